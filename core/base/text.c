@@ -1,0 +1,197 @@
+#include "windassay/text.h"
+
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool make_room(wa_text *t, size_t more)
+{
+    if (t->failed)
+        return false;
+    if (t->room - t->length > more)
+        return true;
+    size_t room = t->room < 64 ? 64 : t->room;
+    while (room - t->length <= more) {
+        if (room > SIZE_MAX / 2) {
+            t->failed = true;
+            return false;
+        }
+        room *= 2;
+    }
+    char *at = realloc(t->at, room);
+    if (at == NULL) {
+        t->failed = true;
+        return false;
+    }
+    t->at = at;
+    t->room = room;
+    return true;
+}
+
+void wa_text_add_bytes(wa_text *t, const void *bytes, size_t n)
+{
+    if (!make_room(t, n))
+        return;
+    if (n > 0)
+        memcpy(t->at + t->length, bytes, n);
+    t->length += n;
+    t->at[t->length] = '\0';
+}
+
+void wa_text_add(wa_text *t, const char *string)
+{
+    wa_text_add_bytes(t, string, strlen(string));
+}
+
+void wa_text_add_char(wa_text *t, char c)
+{
+    wa_text_add_bytes(t, &c, 1);
+}
+
+void wa_text_printf(wa_text *t, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    int n = vsnprintf(NULL, 0, format, args);
+    va_end(args);
+    if (n < 0 || !make_room(t, (size_t)n)) {
+        t->failed = true;
+        return;
+    }
+    va_start(args, format);
+    vsnprintf(t->at + t->length, (size_t)n + 1, format, args);
+    va_end(args);
+    t->length += (size_t)n;
+}
+
+/* Length of the well-formed UTF-8 sequence at `s`, or 0. */
+static size_t utf8_length(const unsigned char *s, size_t n)
+{
+    unsigned char c = s[0];
+    if (c < 0x80)
+        return 1;
+    size_t length = c >= 0xf0 ? 4 : c >= 0xe0 ? 3 : 2;
+    if (c < 0xc2 || c > 0xf4 || n < length)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if ((s[i] & 0xc0) != 0x80)
+            return 0;
+    if ((c == 0xe0 && s[1] < 0xa0) || (c == 0xed && s[1] > 0x9f) || (c == 0xf0 && s[1] < 0x90) ||
+        (c == 0xf4 && s[1] > 0x8f))
+        return 0;
+    return length;
+}
+
+bool wa_utf8_valid(const char *bytes, size_t n)
+{
+    const unsigned char *s = (const unsigned char *)bytes;
+    for (size_t i = 0; i < n;) {
+        size_t length = utf8_length(s + i, n - i);
+        if (length == 0)
+            return false;
+        i += length;
+    }
+    return true;
+}
+
+void wa_text_add_shown(wa_text *t, const char *bytes, size_t n)
+{
+    const unsigned char *s = (const unsigned char *)bytes;
+    for (size_t i = 0; i < n;) {
+        size_t length = utf8_length(s + i, n - i);
+        bool control = length == 1 ? (s[i] < 0x20 || s[i] == 0x7f)
+                                   : (length == 2 && s[i] == 0xc2 && s[i + 1] < 0xa0);
+        if (length == 0 || control) {
+            size_t bad = length == 0 ? 1 : length;
+            for (size_t k = 0; k < bad; k++)
+                wa_text_printf(t, "\\x%02x", s[i + k]);
+            i += bad;
+        } else {
+            wa_text_add_bytes(t, bytes + i, length);
+            i += length;
+        }
+    }
+}
+
+const char *wa_text_string(const wa_text *t)
+{
+    return t->at == NULL ? "" : t->at;
+}
+
+bool wa_text_failed(const wa_text *t)
+{
+    return t->failed;
+}
+
+void wa_text_clear(wa_text *t)
+{
+    t->length = 0;
+    if (t->at != NULL)
+        t->at[0] = '\0';
+}
+
+void wa_text_release(wa_text *t)
+{
+    if (t == NULL)
+        return;
+    free(t->at);
+    *t = (wa_text)WA_TEXT_INIT;
+}
+
+char *wa_shown(char *to, size_t size, const char *bytes, size_t n)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_text_add_shown(&t, bytes, n);
+    size_t length = t.length < size - 1 ? t.length : size - 1;
+    memcpy(to, wa_text_string(&t), length);
+    to[length] = '\0';
+    wa_text_release(&t);
+    return to;
+}
+
+enum { NEAREST_MAX = 64 };
+
+/* Edit distance with adjacent transpositions (optimal string alignment). */
+static size_t edit_distance(const char *a, const char *b)
+{
+    size_t rows[3][NEAREST_MAX + 1];
+    size_t la = strlen(a), lb = strlen(b);
+    if (la > NEAREST_MAX || lb > NEAREST_MAX)
+        return SIZE_MAX;
+    for (size_t j = 0; j <= lb; j++)
+        rows[0][j] = j;
+    for (size_t i = 1; i <= la; i++) {
+        size_t *now = rows[i % 3], *last = rows[(i + 2) % 3], *before = rows[(i + 1) % 3];
+        now[0] = i;
+        for (size_t j = 1; j <= lb; j++) {
+            size_t best = last[j - 1] + (a[i - 1] != b[j - 1]);
+            if (last[j] + 1 < best)
+                best = last[j] + 1;
+            if (now[j - 1] + 1 < best)
+                best = now[j - 1] + 1;
+            if (i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] &&
+                before[j - 2] + 1 < best)
+                best = before[j - 2] + 1;
+            now[j] = best;
+        }
+    }
+    return rows[la % 3][lb];
+}
+
+const char *wa_nearest(const char *word, const char *const *names, size_t n)
+{
+    const char *best = NULL;
+    size_t best_distance = SIZE_MAX;
+    for (size_t i = 0; i < n; i++) {
+        size_t d = edit_distance(word, names[i]);
+        if (d < best_distance) {
+            best_distance = d;
+            best = names[i];
+        }
+    }
+    size_t length = strlen(word);
+    size_t allowed = length <= 3 ? 1 : length <= 7 ? 2 : length / 3;
+    return best_distance <= allowed ? best : NULL;
+}

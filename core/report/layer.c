@@ -1,0 +1,1 @@
+/* keeps the layer buildable until its first module lands */ typedef int wa_report_layer;

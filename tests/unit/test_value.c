@@ -1,0 +1,98 @@
+/* Plain values: the wire form gives back what went in and refuses what nobody wrote. */
+#include "windassay/value.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static wa_value *sample(void)
+{
+    wa_value *m = wa_map();
+    assert_true(wa_map_set(m, "slope", wa_number(1.0017)));
+    assert_true(wa_map_set(m, "none", wa_null()));
+    wa_value *list = wa_list();
+    assert_true(wa_list_add(list, wa_bool(true)));
+    assert_true(wa_list_add(list, wa_bytes("a\0b", 3)));
+    assert_true(wa_map_set(m, "list", list));
+    return m;
+}
+
+static void comes_back_equal(void **state)
+{
+    (void)state;
+    wa_value *m = sample(), *back = NULL;
+    wa_text t = WA_TEXT_INIT;
+    assert_true(wa_value_encode(m, &t));
+    assert_int_equal(wa_value_decode(&back, t.at, t.length, NULL), WA_OK);
+    assert_true(wa_value_equal(m, back));
+    wa_value_free(m);
+    wa_value_free(back);
+    wa_text_release(&t);
+}
+
+/* Every shorter prefix, and a byte too many, is refused. */
+static void torn_bytes_are_refused(void **state)
+{
+    (void)state;
+    wa_value *m = sample(), *back = NULL;
+    wa_text t = WA_TEXT_INIT;
+    assert_true(wa_value_encode(m, &t));
+    for (size_t n = 0; n < t.length; n++)
+        assert_int_equal(wa_value_decode(&back, t.at, n, NULL), WA_ERR_DATA);
+    wa_text_add_char(&t, '0');
+    assert_int_equal(wa_value_decode(&back, t.at, t.length, NULL), WA_ERR_DATA);
+    wa_value_free(m);
+    wa_text_release(&t);
+}
+
+static void depth_is_bounded(void **state)
+{
+    (void)state;
+    wa_text t = WA_TEXT_INIT;
+    wa_value *back = NULL;
+    for (int i = 0; i < 100; i++)
+        wa_text_add_bytes(&t, "l\1\0\0\0", 5);
+    wa_text_add_char(&t, '0');
+    assert_int_equal(wa_value_decode(&back, t.at, t.length, NULL), WA_ERR_DATA);
+    wa_text_release(&t);
+}
+
+static void numbers_are_finite(void **state)
+{
+    (void)state;
+    assert_null(wa_number((double)INFINITY));
+    const char nan[9] = {'n', 0, 0, 0, 0, 0, 0, (char)0xf8, 0x7f};
+    wa_value *back = NULL;
+    assert_int_equal(wa_value_decode(&back, nan, sizeof nan, NULL), WA_ERR_DATA);
+}
+
+static void nearest_names(void **state)
+{
+    (void)state;
+    const char *const names[] = {"width", "lowest", "highest", "at_least"};
+    assert_string_equal(wa_nearest("widht", names, 4), "width");
+    assert_string_equal(wa_nearest("atleast", names, 4), "at_least");
+    assert_null(wa_nearest("colour", names, 4));
+}
+
+static void foreign_text_is_escaped(void **state)
+{
+    (void)state;
+    char out[64];
+    assert_string_equal(wa_shown(out, sizeof out, "\033[31m\xff", 6), "\\x1b[31m\\xff");
+    assert_string_equal(wa_shown(out, sizeof out, "gr\xc3\xbc\xc3\x9f", 6), "gr\xc3\xbc\xc3\x9f");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(comes_back_equal), cmocka_unit_test(torn_bytes_are_refused),
+        cmocka_unit_test(depth_is_bounded), cmocka_unit_test(numbers_are_finite),
+        cmocka_unit_test(nearest_names),    cmocka_unit_test(foreign_text_is_escaped),
+    };
+    return cmocka_run_group_tests_name("value", tests, NULL, NULL);
+}
