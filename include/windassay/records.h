@@ -1,0 +1,112 @@
+/* records.h - the campaign's grid of averaging intervals with every channel on it.
+ *
+ * The period is a full grid: interval i covers [from + i*interval, from + (i+1)*interval).
+ * A series holds one column a statistic, each with one value an interval; NaN means missing
+ * (inside C only: in files it is an empty field, in JSON null, in scripts `missing`).
+ */
+#ifndef WINDASSAY_RECORDS_H
+#define WINDASSAY_RECORDS_H
+
+#include "windassay/campaign.h"
+#include "windassay/error.h"
+#include "windassay/text.h"
+
+#include <stddef.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** One channel of one source (on a split source: of one beam and range), on the grid. */
+typedef struct wa_series {
+    size_t source;     /* index into campaign->sources                                       */
+    char *name;        /* the channel's key, or the name that `prepare` or `derive` gave      */
+    char *quantity;
+    wa_channel_kind kind;
+    wa_unit unit;
+    bool has_height;
+    double height;
+    char *use, *instrument; /* may be NULL */
+    bool has_beam, has_range;
+    double beam, range;
+    /* Statistics: n values each, or NULL where the source does not give it. */
+    double *count;        /* valid samples                                                  */
+    double *mean;         /* directions: circular mean in [0, 360)                           */
+    double *sd;           /* divisor as the campaign says; directions: Mardia's, degrees      */
+    double *min, *max;
+    double *availability; /* count / expected, a ratio; may exceed 1 by a little              */
+    double *resultant;    /* directions: length of the mean unit vector                       */
+    double **share;       /* bits and words: share of samples with each flag                  */
+    char **share_name;
+    size_t n_share;
+} wa_series;
+
+/** What happened to the samples of one source (beam, range): per interval, by reason. */
+typedef struct wa_sample_account {
+    size_t source;
+    bool has_beam, has_range;
+    double beam, range;
+    uint32_t *expected, *read;
+    char **reason; /* "keep_if: ...", "prepare: window wet", "missing: CHANNEL" ... */
+    uint32_t **dropped;
+    size_t n_reasons;
+} wa_sample_account;
+
+/** One input file as it was read. */
+typedef struct wa_input {
+    size_t source;
+    char *path; /* as found, relative to the campaign's folder or "root:..." */
+    uint64_t bytes;
+    char sha256[65];
+    uint64_t rows;        /* data rows read                               */
+    uint64_t outside;     /* of them outside the campaign's period        */
+    int64_t first, last;  /* stamps in UTC, ns                            */
+} wa_input;
+
+/** Something that makes intervals unusable for everyone: a logbook entry, a changed
+ *  instrument. Applied to every account before the check's own exclusions. */
+typedef struct wa_event {
+    char *reason;
+    uint8_t *mask; /* n bytes, 1 where it applies */
+} wa_event;
+
+typedef struct wa_records {
+    int64_t from, interval_ns;
+    size_t n; /* intervals in the grid */
+    wa_series *series;
+    size_t n_series;
+    wa_sample_account *samples;
+    size_t n_samples;
+    wa_input *inputs; /* in order of source, then path */
+    size_t n_inputs;
+    wa_event *events;
+    size_t n_events;
+} wa_records;
+
+/** Told now and then while reading, from any thread. May be NULL. */
+typedef struct wa_progress {
+    void (*tell)(void *ctx, uint64_t bytes_done, uint64_t bytes_all);
+    void *ctx;
+} wa_progress;
+
+/**
+ * Reads every source of the campaign on `jobs` threads, averages, and joins on the UTC start of
+ * the interval. The result does not depend on `jobs`. Errors name file, line and column; of
+ * several the one at the smallest (source, file, byte) is reported.
+ */
+wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t jobs,
+                          const wa_progress *progress, wa_error *err);
+void wa_records_free(wa_records *r);
+
+/** data/intervals.csv: one row an interval, one column a statistic of a series. */
+bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_text *out);
+/** data/samples.csv */
+bool wa_records_write_samples(const wa_records *r, const wa_campaign *c, wa_text *out);
+/** data/inputs.csv */
+bool wa_records_write_inputs(const wa_records *r, const wa_campaign *c, wa_text *out);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

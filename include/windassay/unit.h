@@ -1,0 +1,63 @@
+/* unit.h - units of measurement: UDUNITS spellings, exact conversion.
+ *
+ * A unit is a product of powers of base units with an exact rational scale, and for the
+ * temperatures an exact rational offset. Conversions are exact until the last rounding.
+ */
+#ifndef WINDASSAY_UNIT_H
+#define WINDASSAY_UNIT_H
+
+#include "windassay/error.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum { WA_UNIT_DIMENSIONS = 8, WA_UNIT_TEXT = 32 };
+
+/** Plain data; two units with equal contents but other texts are equal units. */
+typedef struct wa_unit {
+    int8_t power[WA_UNIT_DIMENSIONS]; /* of m, kg, s, K, plane angle, dB, and two spare   */
+    int64_t scale_num, scale_den;     /* value in base units = value * num/den + offset   */
+    int64_t offset_num, offset_den;
+    char text[WA_UNIT_TEXT]; /* as it is printed: "m s-1"; "1" for a pure number          */
+} wa_unit;
+
+/** The pure number. */
+wa_unit wa_unit_one(void);
+
+/** Reads a UDUNITS spelling: "m/s", "m s-1", "m.s^-1", "degree", "degC", "%", "hPa", "dB", "knot".
+ *  WA_ERR_ARG with the nearest known name for what it does not know. */
+wa_status wa_unit_parse(wa_unit *out, const char *text, wa_error *err);
+
+bool wa_unit_equal(const wa_unit *a, const wa_unit *b);      /* same size and zero          */
+bool wa_unit_comparable(const wa_unit *a, const wa_unit *b); /* same dimensions             */
+
+/** The one unit that is used inside for what has the dimensions of `unit`: m s-1, degree, degC,
+ *  %, hPa, dB, else the unit itself. */
+wa_unit wa_unit_inside(const wa_unit *unit);
+
+/** One value from a unit to another, rounded once. WA_ERR_ARG when the dimensions differ. */
+wa_status wa_unit_convert(double *out, double x, const wa_unit *from, const wa_unit *to,
+                          wa_error *err);
+
+/** The same as y = x * slope + offset with both rounded to double: for statistics.
+ *  Differences and standard deviations convert by the slope alone. */
+wa_status wa_unit_affine(double *slope, double *offset, const wa_unit *from, const wa_unit *to,
+                         wa_error *err);
+
+/* The unit of a product, quotient, whole power; WA_ERR_ARG for offsets (degC * m) or overflow. */
+wa_status wa_unit_multiply(wa_unit *out, const wa_unit *a, const wa_unit *b, wa_error *err);
+wa_status wa_unit_divide(wa_unit *out, const wa_unit *a, const wa_unit *b, wa_error *err);
+wa_status wa_unit_power(wa_unit *out, const wa_unit *a, int p, wa_error *err);
+wa_status wa_unit_root(wa_unit *out, const wa_unit *a, wa_error *err); /* even powers only */
+
+/** The unit of a difference of two values: degC gives K's size without its zero. */
+wa_unit wa_unit_difference(const wa_unit *a);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
