@@ -96,14 +96,27 @@ bool wa_utf8_valid(const char *bytes, size_t n)
     return true;
 }
 
+/* Characters that steer a display instead of being seen: controls, marks that turn the direction
+ * of what follows (so that text reads otherwise than it is), separators, noncharacters. */
+static bool steers(const unsigned char *s, size_t length)
+{
+    if (length == 1)
+        return s[0] < 0x20 || s[0] == 0x7f;
+    if (length == 2)
+        return s[0] == 0xc2 && s[1] < 0xa0;
+    if (length != 3)
+        return false;
+    unsigned c = ((s[0] & 0x0fu) << 12) | ((s[1] & 0x3fu) << 6) | (s[2] & 0x3fu);
+    return c == 0x200e || c == 0x200f || (c >= 0x2028 && c <= 0x202e) ||
+           (c >= 0x2066 && c <= 0x2069) || c == 0xfeff || c >= 0xfffe;
+}
+
 void wa_text_add_shown(wa_text *t, const char *bytes, size_t n)
 {
     const unsigned char *s = (const unsigned char *)bytes;
     for (size_t i = 0; i < n;) {
         size_t length = utf8_length(s + i, n - i);
-        bool control = length == 1 ? (s[i] < 0x20 || s[i] == 0x7f)
-                                   : (length == 2 && s[i] == 0xc2 && s[i + 1] < 0xa0);
-        if (length == 0 || control) {
+        if (length == 0 || steers(s + i, length)) {
             size_t bad = length == 0 ? 1 : length;
             for (size_t k = 0; k < bad; k++)
                 wa_text_printf(t, "\\x%02x", s[i + k]);

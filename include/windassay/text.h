@@ -33,8 +33,8 @@ void wa_text_add_bytes(wa_text *t, const void *bytes, size_t n);
 void wa_text_add_char(wa_text *t, char c);
 void wa_text_printf(wa_text *t, const char *format, ...) WA_PRINTF(2, 3);
 
-/** Adds foreign text for a terminal or a log: control characters (C0, DEL, C1) and bytes that
- *  are not UTF-8 become \xHH. */
+/** Adds foreign text for a terminal or a log: control characters (C0, DEL, C1), marks
+ *  that turn the direction of writing, noncharacters and bytes that are not UTF-8 become \xHH. */
 void wa_text_add_shown(wa_text *t, const char *bytes, size_t n);
 
 /** The text so far; "" where nothing was added. Borrowed. */

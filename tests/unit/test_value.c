@@ -84,6 +84,12 @@ static void foreign_text_is_escaped(void **state)
     (void)state;
     char out[64];
     assert_string_equal(wa_shown(out, sizeof out, "\033[31m\xff", 6), "\\x1b[31m\\xff");
+    assert_string_equal(wa_shown(out, sizeof out,
+                                 "a\xe2\x80\xae"
+                                 "b",
+                                 5),
+                        "a\\xe2\\x80\\xaeb");
+    assert_string_equal(wa_shown(out, sizeof out, "\xef\xbf\xbf", 3), "\\xef\\xbf\\xbf");
     assert_string_equal(wa_shown(out, sizeof out, "gr\xc3\xbc\xc3\x9f", 6), "gr\xc3\xbc\xc3\x9f");
 }
 
