@@ -1,0 +1,107 @@
+-- Wind direction of the unit against the reference's vane.
+-- Differences are taken on the circle; the free fit is made on unwrapped pairs, for a
+-- regression of raw 0..360 values near north means nothing.
+
+local channels = require "practice.channels"
+local filters  = require "practice.filters"
+local sectors  = require "practice.sectors"
+
+local check = {
+  title    = "Wind direction against the reference",
+  practice = "common practice: circular difference, free fit on unwrapped pairs",
+  needs    = { "unit.wind_from_direction", "reference.wind_from_direction" },
+  parameters = {
+    lowest   = { 2, "m/s", "lowest reference wind speed",
+                 source = "floating-lidar roadmap", evidence = "recalled" },
+    records  = { 600, "records", "records that are needed",
+                 source = "practice of a test laboratory", evidence = "recalled" },
+    availability = { 80, "%", "least share of the expected samples of the unit in an interval",
+                 source = "common practice, no source", evidence = "recalled" },
+    stuck    = { 6, "intervals", "equal directions one after another that tell a stuck vane",
+                 source = "common practice, no source", evidence = "recalled" },
+    icing_below = { 2, "degC", "icing is possible below this temperature",
+                 source = "common practice, no source", evidence = "recalled" },
+    icing_above = { 80, "%", "and above this relative humidity",
+                 source = "common practice, no source", evidence = "recalled" },
+    sector   = { 30, "degree", "width of the sectors of the table, centred on multiples" },
+  },
+}
+
+local SCATTER = "scatter of the records only: the vane's and the heading's uncertainty are not in it"
+
+local function exclude(campaign, r, p, report, vane, lidar)
+  local D = vane.mean
+  r:exclude("reference missing", D:missing())
+  r:exclude("unit missing", lidar.mean:missing())
+  if lidar:gives("availability") then
+    r:exclude(string.format("unit availability below %g %%", p.availability),
+      lidar.availability:below(p.availability, "%"))
+  end
+  local cup = channels.if_any(r.reference, "wind_speed")
+  if cup then
+    r:exclude(string.format("reference below %g m/s", p.lowest), cup.mean:below(p.lowest, "m/s"))
+  else
+    report:note("the reference has no wind speed: calm intervals are not excluded")
+  end
+  local t = channels.if_any(r.reference, "air_temperature")
+  local rh = channels.if_any(r.reference, "relative_humidity")
+  if t and rh then
+    r:exclude("icing possible", filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above),
+      { unknown = "keep" })
+  end
+  r:exclude("vane stuck", filters.stuck(D, p.stuck))
+  local disturbed = sectors.disturbed(campaign, D)
+  if disturbed then r:exclude("disturbed sector", disturbed) end
+end
+
+function check.run(campaign, p, report)
+  local r = campaign.intervals
+  local vane = channels.main(r.reference, "wind_from_direction")
+  local lidar = channels.main(r.unit, "wind_from_direction")
+  exclude(campaign, r, p, report, vane, lidar)
+
+  local d, l = r:kept(vane.mean, lidar.mean)
+  local difference = circular.difference(l, d)
+  local offset, spread = circular.mean(difference), circular.sd(difference)
+  if offset > 180 then offset = offset - 360 end
+  local offset_u = spread / math.sqrt(difference:effective_count())
+  local line = fit.line(d, d + difference)
+
+  report:value("records compared", #d, { unit = "1" })
+  report:value("offset", offset, { unit = "degree", u = offset_u })
+  report:value("circular standard deviation", spread, { unit = "degree" })
+  report:value("free slope", line.slope, { unit = "1", u = line.slope_u })
+  report:value("free intercept", line.intercept, { unit = "degree", u = line.intercept_u })
+  report:value("r2 Pearson", line.r2_pearson, { unit = "1" })
+  if #d < p.records then
+    report:inconclusive(string.format("%d records, %g needed", #d, p.records))
+  end
+
+  local by = bin.by(d, { width = p.sector, centred_on = p.sector / 2, lowest = p.sector / 2,
+    highest = 360 - p.sector / 2, at_least = 3 })
+  report:table("by sector", { columns = {
+    { name = "sector centre", unit = "degree", values = by.centre },
+    { name = "records", unit = "1", values = by.count },
+    { name = "mean difference", unit = "degree", values = by:mean(difference) },
+    { name = "standard deviation", unit = "degree", values = by:sd(difference) },
+    { name = "standard error", unit = "degree", values = by:standard_error(difference) },
+  } })
+  report:figure("difference by direction", {
+    title = "Difference of direction, unit minus reference",
+    x = { label = "reference wind direction", unit = "degree" },
+    y = { label = "difference", unit = "degree" },
+    series = {
+      { kind = "points", label = "records", x = d, y = difference },
+      { kind = "level", label = string.format("offset %.2f", offset), y = offset },
+      { kind = "error", label = "mean of a sector", x = by.centre, y = by:mean(difference),
+        u = by:standard_error(difference) },
+    },
+  })
+
+  report:require("offset", math.abs(offset), { unit = "degree", u = offset_u,
+    scatter_only = SCATTER })
+  report:require("slope", line.slope, { u = line.slope_u, scatter_only = SCATTER })
+  report:require("r2_pearson", line.r2_pearson, { scatter_only = SCATTER })
+end
+
+return check

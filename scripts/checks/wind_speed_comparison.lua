@@ -1,0 +1,160 @@
+-- Horizontal wind speed of the unit against the reference, by bin of the reference.
+-- IEC 61400-12-1 Annex L (since 2022 IEC 61400-50-2): method of bins, forced and free
+-- regression on the records and on the bin means. Limits come from the criteria.
+
+local channels     = require "practice.channels"
+local completeness = require "practice.completeness"
+local filters      = require "practice.filters"
+local sectors      = require "practice.sectors"
+
+local RECALLED = "IEC 61400-12-1:2017 Annex L and clause 8.4"
+
+local check = {
+  title    = "Horizontal wind speed against the reference, by bin",
+  practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
+  needs    = { "unit.wind_speed", "reference.wind_speed" },
+  parameters = {
+    width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
+                 source = RECALLED, evidence = "recalled" },
+    centred_on = { 0, "m/s", "a bin centre from which the others are counted" },
+    lowest   = { 4, "m/s", "lowest bin centre", source = RECALLED, evidence = "recalled" },
+    highest  = { 16, "m/s", "highest bin centre", source = RECALLED, evidence = "recalled" },
+    at_least = { 3, "records", "records that a bin needs", source = RECALLED,
+                 evidence = "recalled" },
+    hours    = { 180, "h", "hours of compared records that are needed", source = RECALLED,
+                 evidence = "recalled" },
+    coverage_edges = { {}, "m/s", "edges of the bins that must be filled, where they are not "
+                 .. "the bins of the table (empty: they are)" },
+    coverage_at_least = { 3, "records", "records that each of those bins needs" },
+    availability = { 80, "%", "least share of the expected samples of the unit in an interval",
+                 source = "common practice, no source", evidence = "recalled" },
+    icing_below = { 2, "degC", "icing is possible below this temperature",
+                 source = "common practice, no source", evidence = "recalled" },
+    icing_above = { 80, "%", "and above this relative humidity",
+                 source = "common practice, no source", evidence = "recalled" },
+    stuck    = { 6, "intervals", "equal directions one after another that tell a stuck vane",
+                 source = "common practice, no source", evidence = "recalled" },
+    deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
+                 source = "NORSEWInD criteria table", evidence = "recalled" },
+  },
+}
+
+-- Exclusions, in the order of IEC 61400-50-2 practice: reference, unit, surroundings.
+-- None looks at the deviation itself.
+local function exclude(campaign, r, p, report, cup, lidar)
+  r:exclude("reference missing", cup.mean:missing())
+  r:exclude("unit missing", lidar.mean:missing())
+  if lidar:gives("availability") then
+    r:exclude(string.format("unit availability below %g %%", p.availability),
+      lidar.availability:below(p.availability, "%"))
+  else
+    report:note("the unit's files give no sample counts: its availability is not judged")
+  end
+  local t = channels.if_any(r.reference, "air_temperature")
+  local rh = channels.if_any(r.reference, "relative_humidity")
+  if t and rh then
+    r:exclude("icing possible", filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above),
+      { unknown = "keep" })
+  else
+    report:note("the reference has no temperature and humidity: icing is not excluded")
+  end
+  local vane = channels.if_any(r.reference, "wind_from_direction")
+  if not vane then
+    report:note("the reference has no wind direction: disturbed sectors are not excluded")
+    return
+  end
+  r:exclude("vane stuck", filters.stuck(vane.mean, p.stuck), { unknown = "keep" })
+  local disturbed = sectors.disturbed(campaign, vane.mean)
+  if disturbed then
+    r:exclude("disturbed sector", disturbed)
+  else
+    report:note("the campaign names no disturbed sector")
+  end
+end
+
+local function coverage(p, v, bins)
+  if #p.coverage_edges == 0 then return bins end
+  return bin.by(v, { edges = p.coverage_edges, at_least = p.coverage_at_least })
+end
+
+local function figures(report, v, s, c)
+  local forced = c.through_origin.records
+  local top = math.max(v:max(), s:max())
+  report:figure("scatter", {
+    title = "Records and the forced fit",
+    x = { label = "reference wind speed", unit = "m s-1" },
+    y = { label = "unit wind speed", unit = "m s-1" },
+    series = {
+      { kind = "points", label = "records", x = v, y = s },
+      { kind = "line", label = string.format("y = %.4f x", forced.slope),
+        x = { 0, top }, y = { 0, forced.slope * top } },
+    },
+  })
+  report:figure("deviation by bin", {
+    title = "Mean deviation by bin, with its statistical uncertainty (k = 1)",
+    x = { label = "reference wind speed", unit = "m s-1" },
+    y = { label = "unit minus reference", unit = "m s-1" },
+    series = {
+      { kind = "level", label = "no deviation", y = 0 },
+      { kind = "error", label = "mean deviation", x = c.reference_mean, y = c.deviation_mean,
+        u = c.standard_error },
+    },
+  })
+end
+
+-- A fit as named values; its scatter is not the uncertainty of the unit, and says so.
+local SCATTER = "scatter of the records only: no reference, mounting or flow uncertainty"
+
+local function values(report, name, forced, free)
+  report:value("forced slope, " .. name, forced.slope, { unit = "1", u = forced.slope_u })
+  report:value("r2 uncentred, " .. name, forced.r2_uncentred, { unit = "1" })
+  report:value("r2 centred, " .. name, forced.r2_centred, { unit = "1" })
+  report:value("r2 Pearson, " .. name, forced.r2_pearson, { unit = "1" })
+  report:value("free slope, " .. name, free.slope, { unit = "1", u = free.slope_u })
+  report:value("free intercept, " .. name, free.intercept,
+    { unit = "m s-1", u = free.intercept_u })
+end
+
+-- NORSEWInD asks that the slope vary little between 4 to 8 and 8 to 12 m/s.
+local function slope_between(v, s, low, high)
+  local inside = v:between(low, high, "m/s")
+  return fit.through_origin(v:where(inside), s:where(inside)).slope
+end
+
+function check.run(campaign, p, report)
+  local r = campaign.intervals
+  local cup = channels.main(r.reference, "wind_speed")
+  local lidar = channels.main(r.unit, "wind_speed")
+  exclude(campaign, r, p, report, cup, lidar)
+
+  local v, s = r:kept(cup.mean, lidar.mean)
+  local c = compare.by_bin(s, v, { width = p.width, centred_on = p.centred_on,
+    lowest = p.lowest, highest = p.highest, at_least = p.at_least })
+  r:binned(c.bins)
+  report:table("by bin", c)
+
+  local compared = #v - c.bins.outside:count()
+  report:value("records compared", compared, { unit = "1" })
+  local reasons = completeness.reasons(coverage(p, v, c.bins), compared, r.interval, p.hours)
+  for _, reason in ipairs(reasons) do report:inconclusive(reason) end
+
+  values(report, "records", c.through_origin.records, c.line.records)
+  values(report, "bin means", c.through_origin.bin_means, c.line.bin_means)
+  figures(report, v, s, c)
+
+  local records, means = c.through_origin.records, c.through_origin.bin_means
+  report:require("slope_records", records.slope, { u = records.slope_u, scatter_only = SCATTER })
+  report:require("slope_bin_means", means.slope, { u = means.slope_u, scatter_only = SCATTER })
+  report:require("r2_centred_records", records.r2_centred, { scatter_only = SCATTER })
+  report:require("r2_pearson_records", records.r2_pearson, { scatter_only = SCATTER })
+  report:require("correlation_records", math.sqrt(records.r2_pearson),
+    { scatter_only = SCATTER })
+  local beyond = (s - v):abs():above(p.deviation, "m/s"):count()
+  report:require("share_beyond_deviation", 100 * beyond / #v,
+    { unit = "%", scatter_only = SCATTER })
+  report:require("slope_difference_4_8_and_8_12",
+    math.abs(slope_between(v, s, 4, 8) - slope_between(v, s, 8, 12)),
+    { scatter_only = SCATTER })
+end
+
+return check
