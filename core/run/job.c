@@ -1,0 +1,176 @@
+#include "run/job.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <unistd.h>
+
+/* The statistics of a series, in the order of their arrays. */
+typedef struct statistic {
+    const char *name;
+    const double *at; /* NULL: the source does not give it */
+} statistic;
+
+enum { STATISTICS = 7 };
+
+static void statistics_of(statistic to[STATISTICS], const wa_series *s)
+{
+    const statistic all[STATISTICS] = {{"mean", s->mean},
+                                       {"sd", s->sd},
+                                       {"min", s->min},
+                                       {"max", s->max},
+                                       {"count", s->count},
+                                       {"availability", s->availability},
+                                       {"resultant", s->resultant}};
+    memcpy(to, all, sizeof all);
+}
+
+static const char *role_name(wa_role role)
+{
+    return role == WA_ROLE_UNIT ? "unit" : role == WA_ROLE_REFERENCE ? "reference" : "none";
+}
+
+static const char *kind_name(wa_channel_kind kind)
+{
+    switch (kind) {
+    case WA_CHANNEL_SCALAR:
+        return "scalar";
+    case WA_CHANNEL_DIRECTION:
+        return "direction";
+    case WA_CHANNEL_BITS:
+        return "bits";
+    case WA_CHANNEL_WORDS:
+        return "words";
+    }
+    return "scalar";
+}
+
+static bool set_text(wa_value *map, const char *key, const char *text)
+{
+    return text == NULL || wa_map_set(map, key, wa_string(text));
+}
+
+static bool set_number(wa_value *map, const char *key, bool has, double x)
+{
+    return !has || wa_map_set(map, key, wa_number(x));
+}
+
+static wa_value *describe_series(const wa_series *s, const wa_campaign *c, size_t *next)
+{
+    const wa_source *source = &c->sources[s->source];
+    wa_value *v = wa_map(), *columns = wa_map(), *share = wa_map();
+    statistic all[STATISTICS];
+    statistics_of(all, s);
+    bool good = v != NULL && columns != NULL && share != NULL;
+    for (size_t i = 0; i < STATISTICS && good; i++)
+        if (all[i].at != NULL)
+            good = wa_map_set(columns, all[i].name, wa_number((double)(*next)++));
+    for (size_t i = 0; i < s->n_share && good; i++)
+        good = wa_map_set(share, s->share_name[i], wa_number((double)(*next)++));
+    good = good && set_text(v, "source", source->name) &&
+           set_text(v, "role", role_name(source->role)) && set_text(v, "name", s->name) &&
+           set_text(v, "quantity", s->quantity) && set_text(v, "kind", kind_name(s->kind)) &&
+           set_text(v, "unit", s->unit.text) && set_text(v, "use", s->use) &&
+           set_text(v, "instrument", s->instrument) &&
+           set_number(v, "height", s->has_height, s->height) &&
+           set_number(v, "beam", s->has_beam, s->beam) &&
+           set_number(v, "range", s->has_range, s->range);
+    if (!good) {
+        wa_value_free(columns);
+        wa_value_free(share);
+        wa_value_free(v);
+        return NULL;
+    }
+    good = wa_map_set(v, "columns", columns);
+    if (!wa_map_set(v, "share", share) || !good) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+static wa_value *describe_events(const wa_records *r)
+{
+    wa_value *list = wa_list();
+    for (size_t i = 0; i < r->n_events && list != NULL; i++) {
+        wa_value *e = wa_map();
+        bool good = wa_map_set(e, "reason", wa_string(r->events[i].reason)) &&
+                    wa_map_set(e, "mask", wa_bytes(r->events[i].mask, r->n));
+        if (!good) {
+            wa_value_free(e);
+            e = NULL;
+        }
+        if (!wa_list_add(list, e)) {
+            wa_value_free(list);
+            return NULL;
+        }
+    }
+    return list;
+}
+
+wa_value *wa_job_describe(const wa_records *r, const wa_campaign *c)
+{
+    wa_value *v = wa_map(), *list = wa_list();
+    size_t next = 0;
+    bool good = list != NULL;
+    for (size_t i = 0; i < r->n_series && good; i++)
+        good = wa_list_add(list, describe_series(&r->series[i], c, &next));
+    good = wa_map_set(v, "series", list) && good;
+    good = good && wa_map_set(v, "n", wa_number((double)r->n)) &&
+           wa_map_set(v, "from", wa_number((double)(r->from / 1000000000))) &&
+           wa_map_set(v, "interval_s", wa_number((double)(r->interval_ns / 1000000000))) &&
+           wa_map_set(v, "events", describe_events(r));
+    if (!good) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+static wa_status write_all(int fd, const void *bytes, size_t n, wa_error *err)
+{
+    const char *at = bytes;
+    while (n > 0) {
+        ssize_t done = write(fd, at, n);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done <= 0)
+            return wa_fail(err, WA_ERR_IO, "cannot write records to memory: %s", strerror(errno));
+        at += done;
+        n -= (size_t)done;
+    }
+    return WA_OK;
+}
+
+static wa_status write_series(int fd, const wa_series *s, size_t n, wa_error *err)
+{
+    statistic all[STATISTICS];
+    wa_status status = WA_OK;
+    statistics_of(all, s);
+    for (size_t i = 0; i < STATISTICS && status == WA_OK; i++)
+        if (all[i].at != NULL)
+            status = write_all(fd, all[i].at, n * sizeof(double), err);
+    for (size_t i = 0; i < s->n_share && status == WA_OK; i++)
+        status = write_all(fd, s->share[i], n * sizeof(double), err);
+    return status;
+}
+
+wa_status wa_job_memory(int *fd, const wa_records *r, wa_error *err)
+{
+    int memory = memfd_create("windassay-records", MFD_CLOEXEC | MFD_ALLOW_SEALING);
+    if (memory < 0)
+        return wa_fail(err, WA_ERR_IO, "cannot make a memory file: %s", strerror(errno));
+    wa_status status = WA_OK;
+    for (size_t i = 0; i < r->n_series && status == WA_OK; i++)
+        status = write_series(memory, &r->series[i], r->n, err);
+    if (status == WA_OK &&
+        fcntl(memory, F_ADD_SEALS, F_SEAL_SHRINK | F_SEAL_GROW | F_SEAL_WRITE | F_SEAL_SEAL) != 0)
+        status = wa_fail(err, WA_ERR_IO, "cannot seal the records: %s", strerror(errno));
+    if (status != WA_OK) {
+        close(memory);
+        return status;
+    }
+    *fd = memory;
+    return WA_OK;
+}
