@@ -1,0 +1,116 @@
+/* unit_table.c - sources as named in unit.h; every factor is exact by definition. */
+#include "stats/unit_table.h"
+
+#define COUNT(a) (sizeof(a) / sizeof *(a))
+
+/* clang-format off */
+const wa_named_unit wa_named_units[] = {
+    /* symbol     m kg  s  K  angle dB A pi */
+    {"m",       { 1, 0, 0, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"g",       { 0, 1, 0, 0, 0, 0, 0, 0}, 1, 1000, 0, 1, true},
+    {"s",       { 0, 0, 1, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"K",       { 0, 0, 0, 1, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"degree",  { 0, 0, 0, 0, 1, 0, 0, 0}, 1, 1, 0, 1, false},
+    {"dB",      { 0, 0, 0, 0, 0, 1, 0, 0}, 1, 1, 0, 1, false},
+    {"A",       { 0, 0, 0, 0, 0, 0, 1, 0}, 1, 1, 0, 1, true},
+    {"rad",     { 0, 0, 0, 0, 1, 0, 0,-1}, 180, 1, 0, 1, true},
+    {"%",       { 0, 0, 0, 0, 0, 0, 0, 0}, 1, 100, 0, 1, false},
+    {"degC",    { 0, 0, 0, 1, 0, 0, 0, 0}, 1, 1, 5463, 20, false},
+    {"degF",    { 0, 0, 0, 1, 0, 0, 0, 0}, 5, 9, 45967, 180, false},
+    {"min",     { 0, 0, 1, 0, 0, 0, 0, 0}, 60, 1, 0, 1, false},
+    {"h",       { 0, 0, 1, 0, 0, 0, 0, 0}, 3600, 1, 0, 1, false},
+    {"day",     { 0, 0, 1, 0, 0, 0, 0, 0}, 86400, 1, 0, 1, false},
+    {"Hz",      { 0, 0,-1, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"N",       { 1, 1,-2, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"Pa",      {-1, 1,-2, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"bar",     {-1, 1,-2, 0, 0, 0, 0, 0}, 100000, 1, 0, 1, true},
+    {"J",       { 2, 1,-2, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"W",       { 2, 1,-3, 0, 0, 0, 0, 0}, 1, 1, 0, 1, true},
+    {"V",       { 2, 1,-3, 0, 0, 0,-1, 0}, 1, 1, 0, 1, true},
+    {"knot",    { 1, 0,-1, 0, 0, 0, 0, 0}, 1852, 3600, 0, 1, false},
+    {"mph",     { 1, 0,-1, 0, 0, 0, 0, 0}, 1397, 3125, 0, 1, false},
+    {"mile",    { 1, 0, 0, 0, 0, 0, 0, 0}, 201168, 125, 0, 1, false},
+    {"ft",      { 1, 0, 0, 0, 0, 0, 0, 0}, 381, 1250, 0, 1, false},
+    {"degR",    { 0, 0, 0, 1, 0, 0, 0, 0}, 5, 9, 0, 1, false}, /* the size of degF */
+};
+/* clang-format on */
+const size_t wa_named_units_count = COUNT(wa_named_units);
+
+const wa_unit_alias wa_unit_aliases[] = {
+    {"meter", "m"},
+    {"meters", "m"},
+    {"metre", "m"},
+    {"metres", "m"},
+    {"kilometer", "km"},
+    {"kilometers", "km"},
+    {"kilometre", "km"},
+    {"kilometres", "km"},
+    {"gram", "g"},
+    {"kilogram", "kg"},
+    {"kilograms", "kg"},
+    {"sec", "s"},
+    {"second", "s"},
+    {"seconds", "s"},
+    {"minute", "min"},
+    {"minutes", "min"},
+    {"hr", "h"},
+    {"hour", "h"},
+    {"hours", "h"},
+    {"d", "day"},
+    {"days", "day"},
+    {"degK", "K"},
+    {"kelvin", "K"},
+    {"kelvins", "K"},
+    {"deg", "degree"},
+    {"degrees", "degree"},
+    {"degree_true", "degree"},
+    {"degrees_true", "degree"},
+    {"arc_degree", "degree"},
+    {"\xc2\xb0", "degree"},
+    {"radian", "rad"},
+    {"radians", "rad"},
+    {"decibel", "dB"},
+    {"percent", "%"},
+    {"celsius", "degC"},
+    {"Celsius", "degC"},
+    {"degree_Celsius", "degC"},
+    {"degree_C", "degC"},
+    {"degrees_C", "degC"},
+    {"degreeC", "degC"},
+    {"degreesC", "degC"},
+    {"\xc2\xb0"
+     "C",
+     "degC"},
+    {"fahrenheit", "degF"},
+    {"degree_F", "degF"},
+    {"degrees_F", "degF"},
+    {"\xc2\xb0"
+     "F",
+     "degF"},
+    {"hertz", "Hz"},
+    {"pascal", "Pa"},
+    {"pascals", "Pa"},
+    {"hectopascal", "hPa"},
+    {"kilopascal", "kPa"},
+    {"millibar", "mbar"},
+    {"millibars", "mbar"},
+    {"volt", "V"},
+    {"volts", "V"},
+    {"watt", "W"},
+    {"watts", "W"},
+    {"knots", "knot"},
+    {"kt", "knot"},
+    {"miles", "mile"},
+    {"foot", "ft"},
+    {"feet", "ft"},
+};
+const size_t wa_unit_aliases_count = COUNT(wa_unit_aliases);
+
+const wa_unit_prefix wa_unit_prefixes[] = {
+    {"n", "n", 1, 1000000000}, {"\xc2\xb5", "u", 1, 1000000},
+    {"u", "u", 1, 1000000},    {"m", "m", 1, 1000},
+    {"c", "c", 1, 100},        {"h", "h", 100, 1},
+    {"k", "k", 1000, 1},       {"M", "M", 1000000, 1},
+    {"G", "G", 1000000000, 1},
+};
+const size_t wa_unit_prefixes_count = COUNT(wa_unit_prefixes);
