@@ -1,0 +1,182 @@
+#include "data/bytes.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include <zlib.h>
+
+enum { STORED_BLOCK = 64 * 1024 };
+
+struct wa_bytes {
+    int fd;
+    char *name;
+    bool gz, at_end;
+    uint64_t stored;
+    struct stat before;
+    /* gzip only */
+    z_stream z;
+    bool member; /* inside a gzip member: its end has not come yet */
+    unsigned char *block;
+};
+
+static bool named_gz(const char *name)
+{
+    size_t n = strlen(name);
+    return n >= 3 && strcmp(name + n - 3, ".gz") == 0;
+}
+
+wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err)
+{
+    wa_bytes *b = calloc(1, sizeof *b);
+    if (b == NULL) {
+        close(fd);
+        return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    }
+    b->fd = fd;
+    b->gz = named_gz(name);
+    wa_status status = WA_OK;
+    if ((b->name = strdup(name)) == NULL || (b->gz && (b->block = malloc(STORED_BLOCK)) == NULL)) {
+        status = wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    } else if (fstat(fd, &b->before) != 0) {
+        status = wa_fail_at(err, WA_ERR_IO, name, 0, 0, "cannot be examined: %s", strerror(errno));
+    } else if (!S_ISREG(b->before.st_mode)) {
+        status = wa_fail_at(err, WA_ERR_DATA, name, 0, 0, "is not a regular file");
+    }
+    if (status != WA_OK) {
+        wa_bytes_close(b);
+        return status;
+    }
+    *out = b;
+    return WA_OK;
+}
+
+/* What was hashed must be what was read: a file that grew or was written meanwhile is refused. */
+static wa_status check_unchanged(const wa_bytes *b, wa_error *err)
+{
+    struct stat now;
+    if (fstat(b->fd, &now) != 0)
+        return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be examined: %s", strerror(errno));
+    if ((uint64_t)now.st_size != b->stored || now.st_size != b->before.st_size ||
+        now.st_mtim.tv_sec != b->before.st_mtim.tv_sec ||
+        now.st_mtim.tv_nsec != b->before.st_mtim.tv_nsec) {
+        wa_fail_at(err, WA_ERR_DATA, b->name, 0, 0, "changed while it was read");
+        return wa_hint(err, WA_ERR_DATA, "wait until whoever writes it is done, or read a copy");
+    }
+    return WA_OK;
+}
+
+/* The next stored bytes; *got = 0 at the end of the file. */
+static wa_status read_stored(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err)
+{
+    ssize_t n;
+    do {
+        n = read(b->fd, to, room);
+    } while (n < 0 && errno == EINTR);
+    if (n < 0)
+        return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be read: %s", strerror(errno));
+    b->stored += (uint64_t)n;
+    if (n == 0) {
+        wa_status status = check_unchanged(b, err);
+        if (status != WA_OK)
+            return status;
+        b->at_end = true;
+    }
+    *got = (size_t)n;
+    return WA_OK;
+}
+
+static wa_status broken_gz(const wa_bytes *b, const char *how, wa_error *err)
+{
+    return wa_fail_at(err, WA_ERR_DATA, b->name, 0, 0, "%s after %llu bytes", how,
+                      (unsigned long long)(b->stored - b->z.avail_in));
+}
+
+/* Starts the next gzip member: what follows the last one must be another, or nothing. */
+static wa_status start_member(wa_bytes *b, wa_error *err)
+{
+    if (b->z.next_out == NULL && b->z.state == NULL) {
+        if (inflateInit2(&b->z, 16 + MAX_WBITS) != Z_OK)
+            return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    } else if (inflateReset(&b->z) != Z_OK) {
+        return wa_fail(err, WA_ERR_INTERNAL, "zlib refuses to start again");
+    }
+    b->member = true;
+    return WA_OK;
+}
+
+static wa_status read_inflated(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err)
+{
+    size_t made = 0;
+    while (made == 0) {
+        if (b->z.avail_in == 0 && !b->at_end) {
+            size_t n = 0;
+            wa_status status = read_stored(b, b->block, STORED_BLOCK, &n, err);
+            if (status != WA_OK)
+                return status;
+            b->z.next_in = b->block;
+            b->z.avail_in = (uInt)n;
+        }
+        if (b->z.avail_in == 0) {
+            if (b->member)
+                return broken_gz(b, "gzip data end too early: the file is torn", err);
+            if (b->z.state == NULL)
+                return wa_fail_at(err, WA_ERR_DATA, b->name, 0, 0, "is empty");
+            break;
+        }
+        if (!b->member) {
+            wa_status status = start_member(b, err);
+            if (status != WA_OK)
+                return status;
+        }
+        b->z.next_out = to;
+        b->z.avail_out = (uInt)room;
+        int rc = inflate(&b->z, Z_NO_FLUSH);
+        made = room - b->z.avail_out;
+        if (rc == Z_STREAM_END)
+            b->member = false;
+        else if (rc == Z_MEM_ERROR)
+            return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+        else if (rc != Z_OK && rc != Z_BUF_ERROR)
+            return broken_gz(b, "is named .gz but is not sound gzip data", err);
+    }
+    *got = made;
+    return WA_OK;
+}
+
+wa_status wa_bytes_read(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err)
+{
+    if (room > 1u << 30)
+        room = 1u << 30;
+    return b->gz ? read_inflated(b, to, room, got, err) : read_stored(b, to, room, got, err);
+}
+
+uint64_t wa_bytes_stored(const wa_bytes *b)
+{
+    return b->stored;
+}
+
+const char *wa_bytes_name(const wa_bytes *b)
+{
+    return b->name;
+}
+
+bool wa_bytes_inflates(const wa_bytes *b)
+{
+    return b->gz;
+}
+
+void wa_bytes_close(wa_bytes *b)
+{
+    if (b == NULL)
+        return;
+    if (b->z.state != NULL)
+        inflateEnd(&b->z);
+    if (b->fd >= 0)
+        close(b->fd);
+    free(b->block);
+    free(b->name);
+    free(b);
+}

@@ -1,0 +1,32 @@
+/* bytes.h - the bytes of one input file, plain or gzip, read in blocks and once.
+ *
+ * A file whose name ends in ".gz" is inflated (several members one after another are one
+ * stream, as gzip has it); nothing else is. The file must not change while it is read: size and
+ * time of change are taken when it is opened and compared at the end.
+ */
+#ifndef WINDASSAY_DATA_BYTES_H
+#define WINDASSAY_DATA_BYTES_H
+
+#include "windassay/error.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct wa_bytes wa_bytes;
+
+/** Takes a file that is open for reading at its start, and owns `fd` from now on (also when this
+ *  fails). `name` is what errors call it, and its end says whether it is gzip. */
+wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err);
+
+/** Up to `room` more bytes; *got = 0 at the end only. WA_ERR_DATA for a torn or broken gzip
+ *  file and for one that changed meanwhile, WA_ERR_IO where reading fails. */
+wa_status wa_bytes_read(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err);
+
+/** Bytes as stored that were read so far. */
+uint64_t wa_bytes_stored(const wa_bytes *b);
+const char *wa_bytes_name(const wa_bytes *b);
+bool wa_bytes_inflates(const wa_bytes *b);
+void wa_bytes_close(wa_bytes *b);
+
+#endif

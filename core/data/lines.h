@@ -1,0 +1,35 @@
+/* lines.h - the physical lines of a text file: where they end, which number they have, and that
+ * they are text at all. A piece of rows.h, apart because it knows nothing of fields.
+ */
+#ifndef WINDASSAY_DATA_LINES_H
+#define WINDASSAY_DATA_LINES_H
+
+#include "windassay/error.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct wa_lines wa_lines;
+
+/** Owns `fd` from now on. Refuses gzip data under another name, UTF-16 and binary data at 1:1.
+ *  `latin1`: bytes from 0x80 on are characters of their own. */
+wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
+                        wa_error *err);
+
+/** The next line with its end; *n = 0 at the end of the file. With `extend` what was given
+ *  before stays, and both lie one after another at wa_lines_held; without it the held text
+ *  starts anew. A held text longer than the limit is an error. */
+wa_status wa_lines_next(wa_lines *l, bool extend, const char **at, size_t *n, wa_error *err);
+
+/** All that is held: the lines since the last call without `extend`. */
+const char *wa_lines_held(const wa_lines *l, size_t *n);
+/** Number of the line given last, from 1; 0 before the first. */
+size_t wa_lines_number(const wa_lines *l);
+/** What ends a line: '\n' (also after a '\r'), or '\r' alone. The first line decides. */
+char wa_lines_end(const wa_lines *l);
+uint64_t wa_lines_stored(const wa_lines *l);
+const char *wa_lines_name(const wa_lines *l);
+void wa_lines_close(wa_lines *l);
+
+#endif

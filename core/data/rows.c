@@ -1,0 +1,559 @@
+#include "data/rows.h"
+
+#include "data/lines.h"
+#include "windassay/text.h"
+
+#include <csv.h>
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* A row that stays: of names, or of units. The raw text is kept to find bytes in it. */
+typedef struct kept_row {
+    char **text;
+    char *raw;
+    size_t n, raw_length, line;
+} kept_row;
+
+struct wa_rows {
+    wa_lines *lines;
+    struct csv_parser csv;
+    bool csv_open, latin1;
+    char delimiter;
+    kept_row names, units;
+    /* the present row */
+    char *text;
+    size_t text_length, text_room;
+    wa_field *field;
+    size_t n_fields, field_room;
+    size_t line;
+    bool ended, stray; /* libcsv saw the row's end; it saw more after it */
+    bool out_of_memory;
+    uint64_t count;
+};
+
+static const char *name_of(const wa_rows *r)
+{
+    return wa_lines_name(r->lines);
+}
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* ---- one row through libcsv ---- */
+
+/* Room for `more` bytes of raw text: in UTF-8 at most twice as long, a NUL behind each field. */
+static bool make_room(wa_rows *r, size_t more)
+{
+    size_t need = r->text_length + 3 * more + 2;
+    if (need <= r->text_room)
+        return true;
+    char *larger = malloc(need * 2);
+    if (larger == NULL)
+        return false;
+    if (r->text_length > 0)
+        memcpy(larger, r->text, r->text_length);
+    for (size_t i = 0; i < r->n_fields; i++)
+        r->field[i].at = larger + (r->field[i].at - r->text);
+    free(r->text);
+    r->text = larger;
+    r->text_room = need * 2;
+    return true;
+}
+
+static size_t put_utf8(char *to, const char *from, size_t n)
+{
+    size_t made = 0;
+    for (size_t i = 0; i < n; i++) {
+        unsigned char c = (unsigned char)from[i];
+        if (c >= 0x80)
+            to[made++] = (char)(0xc0 | c >> 6);
+        to[made++] = (char)(c >= 0x80 ? 0x80 | (c & 0x3f) : c);
+    }
+    return made;
+}
+
+static void on_field(void *at, size_t n, void *ctx)
+{
+    wa_rows *r = ctx;
+    if (r->ended) {
+        r->stray = true;
+        return;
+    }
+    if (r->n_fields == r->field_room) {
+        size_t room = r->field_room ? r->field_room * 2 : 32;
+        wa_field *larger = realloc(r->field, room * sizeof *larger);
+        if (larger == NULL) {
+            r->out_of_memory = true;
+            return;
+        }
+        r->field = larger;
+        r->field_room = room;
+    }
+    char *to = r->text + r->text_length;
+    size_t length = n;
+    if (r->latin1)
+        length = put_utf8(to, at, n);
+    else
+        memcpy(to, at, n);
+    to[length] = '\0';
+    r->text_length += length + 1;
+    r->field[r->n_fields++] = (wa_field){to, length};
+}
+
+static void on_row(int end, void *ctx)
+{
+    wa_rows *r = ctx;
+    (void)end;
+    r->stray |= r->ended;
+    r->ended = true;
+}
+
+/* A blank is a byte like any other (RFC 4180): numbers may have some around them, names keep
+ * theirs. libcsv would take them off. */
+static int never(unsigned char c)
+{
+    (void)c;
+    return 0;
+}
+
+/* Gives one physical line to libcsv. */
+static wa_status feed(wa_rows *r, const char *at, size_t n, wa_error *err)
+{
+    if (!make_room(r, n))
+        return no_memory(err);
+    size_t used = csv_parse(&r->csv, at, n, on_field, on_row, r);
+    size_t number = wa_lines_number(r->lines);
+    if (used != n && csv_error(&r->csv) == CSV_EPARSE) {
+        wa_fail_at(err, WA_ERR_DATA, name_of(r), number, used + 1,
+                   "a quote (\") may only stand around a whole field");
+        return wa_hint(err, WA_ERR_DATA, "inside a quoted field it is written twice (RFC 4180)");
+    }
+    if (used != n || r->out_of_memory)
+        return no_memory(err);
+    if (r->stray) {
+        const char *cr = memchr(at, wa_lines_end(r->lines) == '\n' ? '\r' : '\n', n);
+        return wa_fail_at(err, WA_ERR_DATA, name_of(r), number,
+                          cr != NULL ? (size_t)(cr - at) + 1 : 0,
+                          "another kind of line end inside a line");
+    }
+    return WA_OK;
+}
+
+static bool only_line_end(const char *at, size_t n)
+{
+    return n == 1 ? *at == '\n' || *at == '\r' : n == 2 && at[0] == '\r' && at[1] == '\n';
+}
+
+/* The end of the file ends a row that has no line end; a quote still open is an error there. */
+static wa_status end_last_row(wa_rows *r, wa_error *err)
+{
+    if (csv_fini(&r->csv, on_field, on_row, r) != 0) {
+        wa_rows_fail(r, r->n_fields, err, "a quote (\") is opened here and never closed");
+        return wa_hint(err, WA_ERR_DATA, "the file ends at line %zu", wa_lines_number(r->lines));
+    }
+    return r->out_of_memory ? no_memory(err) : WA_OK;
+}
+
+/* Reads the row that starts with the line just read; more lines where a quoted field has some. */
+static wa_status split_row(wa_rows *r, const char *at, size_t n, wa_error *err)
+{
+    wa_status status = WA_OK;
+    r->n_fields = r->text_length = 0;
+    r->ended = r->stray = false;
+    r->line = wa_lines_number(r->lines);
+    while (status == WA_OK) {
+        if ((status = feed(r, at, n, err)) != WA_OK || r->ended)
+            break;
+        status = wa_lines_next(r->lines, true, &at, &n, err);
+        if (status == WA_OK && n == 0)
+            return end_last_row(r, err);
+    }
+    return status;
+}
+
+/* Reads a row into r->field. n_fields = 0: the end of the file, or (then *empty) an empty line. */
+static wa_status read_row(wa_rows *r, bool *empty, wa_error *err)
+{
+    const char *at = NULL;
+    size_t n = 0;
+    wa_status status = wa_lines_next(r->lines, false, &at, &n, err);
+    if (status != WA_OK)
+        return status;
+    *empty = only_line_end(at, n);
+    if (n > 0 && !*empty)
+        return split_row(r, at, n, err);
+    r->n_fields = 0;
+    r->line = wa_lines_number(r->lines);
+    return WA_OK;
+}
+
+/* ---- finding a field's place again ---- */
+
+/* Physical line and byte of field `column` in the raw text of a row that starts on `line`. */
+static void place_of(const char *raw, size_t n, char delimiter, size_t column, size_t *line,
+                     size_t *byte)
+{
+    bool quoted = false;
+    size_t line_start = 0;
+    for (size_t i = 0; i < n && column > 0; i++) {
+        if (raw[i] == '"') {
+            quoted = !quoted;
+        } else if (raw[i] == delimiter && !quoted) {
+            if (--column == 0) {
+                *byte = i + 2 - line_start;
+                return;
+            }
+        } else if (raw[i] == '\n' || (raw[i] == '\r' && !(i + 1 < n && raw[i + 1] == '\n'))) {
+            line_start = i + 1;
+            ++*line;
+        }
+    }
+    *byte = 1;
+}
+
+static wa_status fail_in(const wa_rows *r, const char *raw, size_t n, size_t line, size_t column,
+                         wa_error *err, const char *format, va_list args)
+{
+    char text[WA_ERROR_TEXT_SIZE];
+    size_t byte = 1;
+    vsnprintf(text, sizeof text, format, args);
+    place_of(raw, n, r->delimiter, column, &line, &byte);
+    return wa_fail_at(err, WA_ERR_DATA, name_of(r), line, byte, "%s", text);
+}
+
+wa_status wa_rows_fail(const wa_rows *r, size_t column, wa_error *err, const char *format, ...)
+{
+    size_t n;
+    const char *raw = wa_lines_held(r->lines, &n);
+    va_list args;
+    va_start(args, format);
+    wa_status status = fail_in(r, raw, n, r->line, column, err, format, args);
+    va_end(args);
+    return status;
+}
+
+wa_status wa_rows_fail_name(const wa_rows *r, size_t column, bool units, wa_error *err,
+                            const char *format, ...)
+{
+    const kept_row *k = units ? &r->units : &r->names;
+    va_list args;
+    va_start(args, format);
+    wa_status status = fail_in(r, k->raw, k->raw_length, k->line, column, err, format, args);
+    va_end(args);
+    return status;
+}
+
+/* ---- the head of the file ---- */
+
+static wa_status keep(wa_rows *r, kept_row *k, wa_error *err)
+{
+    size_t n;
+    const char *raw = wa_lines_held(r->lines, &n);
+    k->text = calloc(r->n_fields, sizeof *k->text);
+    k->raw = malloc(n + 1);
+    if (k->text == NULL || k->raw == NULL)
+        return no_memory(err);
+    memcpy(k->raw, raw, n);
+    k->raw_length = n;
+    k->line = r->line;
+    for (; k->n < r->n_fields; k->n++)
+        if ((k->text[k->n] = strdup(r->field[k->n].at)) == NULL)
+            return no_memory(err);
+    return WA_OK;
+}
+
+static wa_status skip_to(wa_rows *r, size_t line, wa_error *err)
+{
+    while (wa_lines_number(r->lines) + 1 < line) {
+        const char *at;
+        size_t n = 0;
+        wa_status status = wa_lines_next(r->lines, false, &at, &n, err);
+        if (status != WA_OK)
+            return status;
+        if (n == 0)
+            return wa_fail_at(err, WA_ERR_DATA, name_of(r), wa_lines_number(r->lines), 0,
+                              "the file ends before line %zu", line);
+    }
+    return WA_OK;
+}
+
+/* The preamble is text of any kind, no CSV: only lines that begin like the names row are read
+ * as a row. */
+static wa_status find_names(wa_rows *r, const char *begin, wa_error *err)
+{
+    size_t length = strlen(begin);
+    const char *at = NULL;
+    size_t n = 0;
+    for (;;) {
+        wa_status status = wa_lines_next(r->lines, false, &at, &n, err);
+        if (status != WA_OK)
+            return status;
+        if (n == 0) {
+            wa_fail_at(err, WA_ERR_DATA, name_of(r), wa_lines_number(r->lines), 0,
+                       "no row of names that begins with '%s'", begin);
+            return wa_hint(err, WA_ERR_DATA, "see header = { names_begin_with = } of the source");
+        }
+        size_t skip = *at == '"' ? 1 : 0;
+        if (n < length + skip || memcmp(at + skip, begin, length) != 0)
+            continue;
+        const char *after = at + skip + length;
+        if (skip && after < at + n && *after == '"')
+            after++;
+        if (after == at + n || *after == r->delimiter || *after == '\r' || *after == '\n')
+            break;
+    }
+    return split_row(r, at, n, err);
+}
+
+static const char *other_delimiter(const wa_rows *r)
+{
+    static const char *const name[] = {"a tab", "';'", "','", "'|'"};
+    static const char byte[] = "\t;,|";
+    for (size_t i = 0; byte[i] != '\0'; i++)
+        if (byte[i] != r->delimiter && memchr(r->names.raw, byte[i], r->names.raw_length) != NULL)
+            return name[i];
+    return NULL;
+}
+
+static int by_name(const void *a, const void *b)
+{
+    const char *const *x = *(const char *const *const *)a, *const *y =
+                                                               *(const char *const *const *)b;
+    int order = strcmp(*x, *y);
+    return order != 0 ? order : x < y ? -1 : 1;
+}
+
+static wa_status check_names(const wa_rows *r, wa_error *err)
+{
+    const char *const *names = wa_rows_names(r);
+    const char *other = r->names.n == 1 ? other_delimiter(r) : NULL;
+    if (other != NULL) {
+        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->names.line, 1, "1 column only");
+        return wa_hint(err, WA_ERR_DATA, "is the delimiter %s? set delimiter for the source",
+                       other);
+    }
+    for (size_t i = 0; i < r->names.n; i++)
+        if (names[i][0] == '\0')
+            return wa_rows_fail_name(r, i, false, err, "the name of column %zu is empty", i + 1);
+    const char *const **sorted = malloc(r->names.n * sizeof *sorted);
+    if (sorted == NULL)
+        return no_memory(err);
+    for (size_t i = 0; i < r->names.n; i++)
+        sorted[i] = names + i;
+    qsort(sorted, r->names.n, sizeof *sorted, by_name);
+    size_t twice = SIZE_MAX;
+    for (size_t i = 1; i < r->names.n; i++) {
+        size_t second = (size_t)(sorted[i] - names);
+        if (strcmp(*sorted[i - 1], *sorted[i]) == 0 && second < twice)
+            twice = second;
+    }
+    free(sorted);
+    if (twice == SIZE_MAX)
+        return WA_OK;
+    char shown[96];
+    wa_shown(shown, sizeof shown, names[twice], strlen(names[twice]));
+    return wa_rows_fail_name(r, twice, false, err, "column name '%s' stands twice", shown);
+}
+
+static wa_status read_head(wa_rows *r, const wa_layout *layout, wa_error *err)
+{
+    bool empty = false;
+    wa_status status;
+    size_t above = 0; /* rows before the one that counts as row 1 */
+    if (layout->names_begin_with != NULL) {
+        status = find_names(r, layout->names_begin_with, err);
+        above = r->line - 1;
+    } else if ((status = skip_to(r, layout->names_row, err)) == WA_OK) {
+        status = read_row(r, &empty, err);
+    }
+    if (status != WA_OK)
+        return status;
+    if (r->n_fields == 0) {
+        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->line, 1, "the header is empty");
+        return wa_hint(err, WA_ERR_DATA, "a row of column names is needed");
+    }
+    if ((status = keep(r, &r->names, err)) != WA_OK || (status = check_names(r, err)) != WA_OK)
+        return status;
+    if (layout->units_row != 0) {
+        if ((status = skip_to(r, above + layout->units_row, err)) != WA_OK ||
+            (status = read_row(r, &empty, err)) != WA_OK)
+            return status;
+        if (r->n_fields != r->names.n)
+            return wa_fail_at(err, WA_ERR_DATA, name_of(r), r->line, 1, "%zu units, %zu expected",
+                              r->n_fields, r->names.n);
+        if ((status = keep(r, &r->units, err)) != WA_OK)
+            return status;
+    }
+    return layout->first_row == 0 ? WA_OK : skip_to(r, above + layout->first_row, err);
+}
+
+wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                       wa_error *err)
+{
+    bool latin1 = layout->encoding != NULL && strcmp(layout->encoding, "latin-1") == 0;
+    wa_lines *lines = NULL;
+    wa_status status = wa_lines_open(&lines, fd, name, latin1, WA_ROW_LIMIT, err);
+    if (status != WA_OK)
+        return status;
+    wa_rows *r = calloc(1, sizeof *r);
+    if (r == NULL) {
+        wa_lines_close(lines);
+        return no_memory(err);
+    }
+    r->lines = lines;
+    r->latin1 = latin1;
+    r->delimiter = layout->delimiter;
+    status = csv_init(&r->csv, CSV_STRICT | CSV_STRICT_FINI) == 0 ? WA_OK : no_memory(err);
+    if (status == WA_OK) {
+        r->csv_open = true;
+        csv_set_delim(&r->csv, (unsigned char)layout->delimiter);
+        csv_set_space_func(&r->csv, never);
+        csv_set_blk_size(&r->csv, 4096);
+        status = read_head(r, layout, err);
+    }
+    if (status != WA_OK) {
+        wa_rows_close(r);
+        return status;
+    }
+    *out = r;
+    return WA_OK;
+}
+
+/* ---- rows ---- */
+
+wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
+{
+    bool empty = false;
+    size_t empty_line = 0;
+    do {
+        wa_status status = read_row(r, &empty, err);
+        if (status != WA_OK)
+            return status;
+        if (empty && empty_line == 0)
+            empty_line = r->line;
+    } while (empty);
+    if (r->n_fields == 0) {
+        *fields = NULL;
+        return WA_OK;
+    }
+    if (empty_line != 0)
+        return wa_fail_at(err, WA_ERR_DATA, name_of(r), empty_line, 1,
+                          "an empty line, and rows after it");
+    if (r->n_fields != r->names.n) {
+        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->line, 1, "%zu field%s, %zu expected",
+                   r->n_fields, r->n_fields == 1 ? "" : "s", r->names.n);
+        if (r->n_fields > r->names.n && r->delimiter == ',')
+            return wa_hint(err, WA_ERR_DATA,
+                           "does the file write decimals with a comma? it then needs another "
+                           "delimiter, or quotes");
+        return WA_ERR_DATA;
+    }
+    r->count++;
+    *fields = r->field;
+    return WA_OK;
+}
+
+size_t wa_rows_columns(const wa_rows *r)
+{
+    return r->names.n;
+}
+
+const char *const *wa_rows_names(const wa_rows *r)
+{
+    return (const char *const *)r->names.text;
+}
+
+const char *const *wa_rows_units(const wa_rows *r)
+{
+    return (const char *const *)r->units.text;
+}
+
+size_t wa_rows_find(const wa_rows *r, const char *name)
+{
+    for (size_t i = 0; i < r->names.n; i++)
+        if (strcmp(r->names.text[i], name) == 0)
+            return i;
+    return SIZE_MAX;
+}
+
+/* The name that is meant: blanks around it are the commonest slip, then a letter. */
+static size_t nearest_column(const wa_rows *r, const char *name)
+{
+    const char *const *names = wa_rows_names(r);
+    for (size_t i = 0; i < r->names.n; i++) {
+        const char *from = names[i] + strspn(names[i], " \t");
+        size_t n = strlen(from);
+        while (n > 0 && (from[n - 1] == ' ' || from[n - 1] == '\t'))
+            n--;
+        if (n == strlen(name) && memcmp(from, name, n) == 0)
+            return i;
+    }
+    const char *near = wa_nearest(name, names, r->names.n);
+    for (size_t i = 0; i < r->names.n; i++)
+        if (names[i] == near)
+            return i;
+    return SIZE_MAX;
+}
+
+wa_status wa_rows_column(size_t *out, const wa_rows *r, const char *name, const char *what,
+                         wa_error *err)
+{
+    size_t at = wa_rows_find(r, name);
+    if (at != SIZE_MAX) {
+        *out = at;
+        return WA_OK;
+    }
+    size_t near = nearest_column(r, name);
+    if (near == SIZE_MAX) {
+        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->names.line, 1, "%s: no column '%s'", what,
+                   name);
+        return wa_hint(err, WA_ERR_DATA, "%zu columns, the first is '%s'", r->names.n,
+                       r->names.text[0]);
+    }
+    char shown[128];
+    wa_rows_fail_name(r, near, false, err, "%s: no column '%s'", what, name);
+    return wa_hint(err, WA_ERR_DATA, "did you mean '%s'?",
+                   wa_shown(shown, sizeof shown, r->names.text[near], strlen(r->names.text[near])));
+}
+
+size_t wa_rows_line(const wa_rows *r)
+{
+    return r->line;
+}
+
+uint64_t wa_rows_count(const wa_rows *r)
+{
+    return r->count;
+}
+
+uint64_t wa_rows_stored(const wa_rows *r)
+{
+    return wa_lines_stored(r->lines);
+}
+
+static void release(kept_row *k)
+{
+    for (size_t i = 0; i < k->n; i++)
+        free(k->text[i]);
+    free(k->text);
+    free(k->raw);
+}
+
+void wa_rows_close(wa_rows *r)
+{
+    if (r == NULL)
+        return;
+    if (r->csv_open)
+        csv_free(&r->csv);
+    wa_lines_close(r->lines);
+    release(&r->names);
+    release(&r->units);
+    free(r->text);
+    free(r->field);
+    free(r);
+}
