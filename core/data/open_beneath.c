@@ -1,0 +1,136 @@
+#include "data/files.h"
+
+#include "windassay/text.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* Control characters, marks that turn the direction of text, and bytes that are not UTF-8 are
+ * what wa_text_add_shown changes. */
+static bool printable(const char *path, size_t length)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_text_add_shown(&t, path, length);
+    bool same = !wa_text_failed(&t) && strcmp(wa_text_string(&t), path) == 0;
+    wa_text_release(&t);
+    return same;
+}
+
+wa_status wa_path_check(const char *path, wa_error *err)
+{
+    char shown[200];
+    size_t length = strlen(path);
+    const char *why = NULL;
+    if (length == 0)
+        why = "is empty";
+    else if (length >= 4096)
+        why = "is too long";
+    else if (path[0] == '/')
+        why = "is absolute";
+    else if (!printable(path, length))
+        why = "has control characters or is not UTF-8";
+    for (const char *at = path; why == NULL && *at != '\0';) {
+        size_t n = strcspn(at, "/");
+        if (n == 0)
+            why = "has an empty component";
+        else if ((n == 1 && at[0] == '.') || (n == 2 && at[0] == '.' && at[1] == '.'))
+            why = "has a component '.' or '..'";
+        at += n;
+        if (*at == '/' && *++at == '\0')
+            why = "ends with '/'";
+    }
+    if (why == NULL)
+        return WA_OK;
+    wa_fail(err, WA_ERR_DATA, "the path '%s' %s", wa_shown(shown, sizeof shown, path, length), why);
+    return wa_hint(err, WA_ERR_DATA,
+                   "paths are relative to the campaign's folder, or begin with root:");
+}
+
+/* Opens one component without following a link; ELOOP where it is one. */
+static int open_component(int dir, const char *path, size_t n, bool last)
+{
+    char name[256];
+    if (n >= sizeof name) {
+        errno = ENAMETOOLONG;
+        return -1;
+    }
+    memcpy(name, path, n);
+    name[n] = '\0';
+    int flags = O_NOFOLLOW | O_CLOEXEC;
+    flags |= last ? O_RDONLY | O_NONBLOCK | O_NOCTTY : O_PATH | O_DIRECTORY;
+    int fd = openat(dir, name, flags);
+    int code = errno;
+    struct stat st;
+    if (fd < 0 && fstatat(dir, name, &st, AT_SYMLINK_NOFOLLOW) == 0 && S_ISLNK(st.st_mode))
+        code = ELOOP;
+    errno = code;
+    return fd;
+}
+
+/* Component by component: without links and "..", no step can leave the folder. */
+static int open_below(int folder, const char *path)
+{
+    int dir = folder;
+    for (;;) {
+        size_t n = strcspn(path, "/");
+        bool last = path[n] == '\0';
+        int fd = open_component(dir, path, n, last);
+        int code = errno;
+        if (dir != folder)
+            close(dir);
+        errno = code;
+        if (fd < 0 || last)
+            return fd;
+        dir = fd;
+        path += n + 1;
+    }
+}
+
+static wa_status refuse(const char *path, int code, wa_error *err)
+{
+    if (code == ENOENT || code == ENOTDIR)
+        return wa_fail_at(err, WA_ERR_MISSING, path, 0, 0, "there is no such file");
+    if (code == ELOOP) {
+        wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "it is a link, or lies behind one");
+        return wa_hint(err, WA_ERR_DATA, "put the file itself there");
+    }
+    return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot open: %s", strerror(code));
+}
+
+wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_error *err)
+{
+    wa_status s = wa_path_check(path, err);
+    if (s != WA_OK)
+        return s;
+    int dir = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
+    if (dir < 0)
+        return wa_fail_at(err, errno == ENOENT ? WA_ERR_MISSING : WA_ERR_IO, folder, 0, 0,
+                          "cannot open the folder: %s", strerror(errno));
+    int file = open_below(dir, path);
+    int code = errno;
+    close(dir);
+    if (file < 0)
+        return refuse(path, code, err);
+    struct stat st;
+    if (fstat(file, &st) != 0 || !S_ISREG(st.st_mode)) {
+        close(file);
+        return wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "it is not a regular file");
+    }
+    *fd = file;
+    return WA_OK;
+}
+
+wa_status wa_file_open(int *fd, const char *folder, const char *root, const char *path,
+                       wa_error *err)
+{
+    if (strncmp(path, "root:", 5) != 0)
+        return wa_open_beneath(fd, folder, path, err);
+    if (root == NULL) {
+        wa_fail(err, WA_ERR_MISSING, "'%.200s': there is no root", path);
+        return wa_hint(err, WA_ERR_MISSING, "a file fleet.lua in a folder above marks the root");
+    }
+    return wa_open_beneath(fd, root, path + 5, err);
+}
