@@ -1,0 +1,24 @@
+#!/bin/sh
+# Format and lint: lint.sh ROOT BUILD format|tidy|lua|shell
+set -eu
+root=$1 build=$2
+cd "$root"
+c_files() {
+    git ls-files --cached --others --exclude-standard '*.c' '*.h' 2>/dev/null ||
+        find core include tests demo -name '*.[ch]'
+}
+case $3 in
+format)
+    c_files | xargs clang-format --dry-run --Werror
+    ;;
+tidy)
+    git ls-files 'core/*.c' | xargs -P 2 -n 8 clang-tidy --quiet -p "$build" 2>/dev/null
+    ;;
+lua)
+    luacheck --no-color -q scripts demo tests
+    ;;
+shell)
+    git ls-files '*.sh' '.ci/run' | xargs shellcheck -x
+    ;;
+esac
+echo "$3: clean"
