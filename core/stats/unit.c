@@ -385,6 +385,15 @@ wa_unit wa_unit_one(void)
     return (wa_unit){.scale_num = 1, .scale_den = 1, .offset_den = 1, .text = "1"};
 }
 
+wa_unit wa_unit_degree(void)
+{
+    return (wa_unit){.power = {[WA_POWER_ANGLE] = 1},
+                     .scale_num = 1,
+                     .scale_den = 1,
+                     .offset_den = 1,
+                     .text = "degree"};
+}
+
 wa_status wa_unit_parse(wa_unit *out, const char *text, wa_error *err)
 {
     if (*text == '\0') {
@@ -503,6 +512,25 @@ wa_status wa_unit_convert(double *out, double x, const wa_unit *from, const wa_u
     if (s != WA_OK)
         return s;
     *out = c.pi == 0 ? convert_exactly(&c, x) : convert_by_pi(&c, x);
+    return WA_OK;
+}
+
+wa_status wa_unit_convert_all(double *out, const double *x, size_t n, const wa_unit *from,
+                              const wa_unit *to, wa_error *err)
+{
+    conversion c;
+    wa_status s = plan(&c, from, to, err);
+    if (s != WA_OK)
+        return s;
+    bool same = wa_unit_equal(from, to);
+    for (size_t i = 0; i < n; i++) {
+        if (!isfinite(x[i]))
+            out[i] = (double)NAN;
+        else if (same)
+            out[i] = x[i];
+        else
+            out[i] = c.pi == 0 ? convert_exactly(&c, x[i]) : convert_by_pi(&c, x[i]);
+    }
     return WA_OK;
 }
 

@@ -50,6 +50,9 @@ typedef struct wa_unit {
 /** The pure number. */
 wa_unit wa_unit_one(void);
 
+/** The degree, in which directions and angles are held. */
+wa_unit wa_unit_degree(void);
+
 /** Reads a UDUNITS spelling: "m/s", "m s-1", "m.s^-1", "degree", "degC", "%", "hPa", "dB", "knot".
  *  The text of the unit is its one way of printing ("m s-1" for "m/s").
  *  WA_ERR_ARG with the nearest known name for what it does not know. */
@@ -67,6 +70,10 @@ wa_unit wa_unit_inside(const wa_unit *unit);
 /** One value from a unit to another, rounded once. WA_ERR_ARG when the dimensions differ. */
 wa_status wa_unit_convert(double *out, double x, const wa_unit *from, const wa_unit *to,
                           wa_error *err);
+
+/** The same for n values; NaN and infinities stay NaN. `out` may be `x`. */
+wa_status wa_unit_convert_all(double *out, const double *x, size_t n, const wa_unit *from,
+                              const wa_unit *to, wa_error *err);
 
 /** The same as y = x * slope + offset with both rounded to double: for statistics.
  *  Differences and standard deviations convert by the slope alone. */

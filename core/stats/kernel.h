@@ -1,0 +1,36 @@
+/* kernel.h - arithmetic and comparisons on plain arrays, without units; shared by columns (in
+ * scripts) and by formulas (on the samples of an interval).
+ *
+ * A step of 0 repeats one value for every row. Results that are not finite become NaN (missing)
+ * and minus zero becomes zero. Outputs may be inputs where not said otherwise. */
+#ifndef STATS_KERNEL_H
+#define STATS_KERNEL_H
+
+#include "windassay/column.h"
+#include "windassay/mask.h"
+
+void wa_kernel_combine(double *out, wa_operator op, const double *a, size_t a_step, const double *b,
+                       size_t b_step, size_t n);
+void wa_kernel_apply(double *out, wa_function f, const double *a, size_t n);
+void wa_kernel_atan2(double *out, const double *y, size_t y_step, const double *x, size_t x_step,
+                     size_t n);
+void wa_kernel_lag(double *out, const double *a, size_t n, int64_t by); /* out is not a */
+
+void wa_kernel_compare(uint8_t *out, wa_comparison c, const double *a, const double *bound,
+                       size_t step, size_t n);
+void wa_kernel_sector(uint8_t *out, const double *a, double from, double to, size_t n);
+void wa_kernel_missing(uint8_t *out, const double *a, size_t n);
+void wa_kernel_unchanged(uint8_t *out, const double *a, size_t n, size_t run);
+void wa_kernel_and(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n);
+void wa_kernel_or(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n);
+void wa_kernel_not(uint8_t *out, const uint8_t *a, size_t n);
+void wa_kernel_grow(uint8_t *out, const uint8_t *a, size_t n, size_t by); /* out is not a */
+
+/* The unit in which the bound of a comparison with `a` is to be given: a's own. WA_ERR_ARG where
+ * the bound cannot be compared with it. */
+wa_status wa_bound_fits(const wa_unit *a, const wa_operand *bound, wa_error *err);
+
+/* The unit that an operand has, NULL for a bare number. */
+const wa_unit *wa_operand_unit(const wa_operand *o);
+
+#endif
