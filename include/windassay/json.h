@@ -18,10 +18,20 @@
 extern "C" {
 #endif
 
+typedef enum wa_json_layout {
+    WA_JSON_COMPACT, /* one line, no blanks                                                    */
+    WA_JSON_READABLE /* indented by one blank; a list of scalars (a table's row, a figure's
+                        numbers) takes one line, and so does a map of scalars that is short    */
+} wa_json_layout;
+
 /** Reads exactly `n` bytes of JSON. `file` names the place in messages (NULL: none).
  *  WA_ERR_DATA with line and column for what is not JSON or is refused as said above. */
 wa_status wa_json_read(wa_value **out, const void *bytes, size_t n, const char *file,
                        wa_error *err);
+
+/** Appends `v`. WA_ERR_ARG for a string or key that is not UTF-8 or holds U+0000, and for
+ *  nesting deeper than 64; WA_ERR_NOMEM. After a failure `out` is as it was. */
+wa_status wa_json_write(wa_text *out, const wa_value *v, wa_json_layout layout, wa_error *err);
 
 #ifdef __cplusplus
 }
