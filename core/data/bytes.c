@@ -1,5 +1,7 @@
 #include "data/bytes.h"
 
+#include "windassay/digest.h"
+
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,6 +18,8 @@ struct wa_bytes {
     bool gz, at_end;
     uint64_t stored;
     struct stat before;
+    wa_sha256 hash;
+    char sha256[WA_SHA256_TEXT_SIZE];
     /* gzip only */
     z_stream z;
     bool member; /* inside a gzip member: its end has not come yet */
@@ -45,6 +49,8 @@ wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err)
     } else if (!S_ISREG(b->before.st_mode)) {
         status = wa_fail_at(err, WA_ERR_DATA, name, 0, 0, "is not a regular file");
     }
+    if (status == WA_OK)
+        status = wa_sha256_init(&b->hash, err);
     if (status != WA_OK) {
         wa_bytes_close(b);
         return status;
@@ -71,21 +77,27 @@ static wa_status check_unchanged(const wa_bytes *b, wa_error *err)
 /* The next stored bytes; *got = 0 at the end of the file. */
 static wa_status read_stored(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err)
 {
-    ssize_t n;
+    ssize_t n = 0;
+    if (b->at_end) {
+        *got = 0;
+        return WA_OK;
+    }
     do {
         n = read(b->fd, to, room);
     } while (n < 0 && errno == EINTR);
     if (n < 0)
         return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be read: %s", strerror(errno));
     b->stored += (uint64_t)n;
-    if (n == 0) {
-        wa_status status = check_unchanged(b, err);
-        if (status != WA_OK)
-            return status;
-        b->at_end = true;
+    wa_status status = wa_sha256_add(&b->hash, to, (size_t)n, err);
+    if (status == WA_OK && n == 0) {
+        status = check_unchanged(b, err);
+        if (status == WA_OK)
+            status = wa_sha256_end(b->sha256, &b->hash, err);
+        b->at_end = status == WA_OK;
     }
-    *got = (size_t)n;
-    return WA_OK;
+    if (status == WA_OK)
+        *got = (size_t)n;
+    return status;
 }
 
 static wa_status broken_gz(const wa_bytes *b, const char *how, wa_error *err)
@@ -158,6 +170,11 @@ uint64_t wa_bytes_stored(const wa_bytes *b)
     return b->stored;
 }
 
+const char *wa_bytes_sha256(const wa_bytes *b)
+{
+    return b->sha256;
+}
+
 const char *wa_bytes_name(const wa_bytes *b)
 {
     return b->name;
@@ -176,6 +193,7 @@ void wa_bytes_close(wa_bytes *b)
         inflateEnd(&b->z);
     if (b->fd >= 0)
         close(b->fd);
+    wa_sha256_release(&b->hash);
     free(b->block);
     free(b->name);
     free(b);

@@ -1,4 +1,5 @@
-/* bytes.h - the bytes of one input file, plain or gzip, read in blocks and once.
+/* bytes.h - the bytes of one input file, plain or gzip, read in blocks and once, and hashed as
+ * they are stored in the same pass.
  *
  * A file whose name ends in ".gz" is inflated (several members one after another are one
  * stream, as gzip has it); nothing else is. The file must not change while it is read: size and
@@ -25,6 +26,8 @@ wa_status wa_bytes_read(wa_bytes *b, void *to, size_t room, size_t *got, wa_erro
 
 /** Bytes as stored that were read so far. */
 uint64_t wa_bytes_stored(const wa_bytes *b);
+/** SHA-256 of the stored bytes in hexadecimal, once the end was reached; "" before. */
+const char *wa_bytes_sha256(const wa_bytes *b);
 const char *wa_bytes_name(const wa_bytes *b);
 bool wa_bytes_inflates(const wa_bytes *b);
 void wa_bytes_close(wa_bytes *b);

@@ -203,6 +203,11 @@ uint64_t wa_lines_stored(const wa_lines *l)
     return wa_bytes_stored(l->bytes);
 }
 
+const char *wa_lines_sha256(const wa_lines *l)
+{
+    return wa_bytes_sha256(l->bytes);
+}
+
 const char *wa_lines_name(const wa_lines *l)
 {
     return wa_bytes_name(l->bytes);

@@ -536,6 +536,11 @@ uint64_t wa_rows_stored(const wa_rows *r)
     return wa_lines_stored(r->lines);
 }
 
+const char *wa_rows_sha256(const wa_rows *r)
+{
+    return wa_lines_sha256(r->lines);
+}
+
 static void release(kept_row *k)
 {
     for (size_t i = 0; i < k->n; i++)

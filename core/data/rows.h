@@ -51,6 +51,8 @@ size_t wa_rows_line(const wa_rows *r);
 uint64_t wa_rows_count(const wa_rows *r);
 /** Bytes as stored that were read so far; after the end: the size of the file. */
 uint64_t wa_rows_stored(const wa_rows *r);
+/** SHA-256 of the stored bytes in hexadecimal, once the end was reached; "" before. */
+const char *wa_rows_sha256(const wa_rows *r);
 
 /** An error about field `column` (from 0) of the present row: file, physical line and byte are
  *  found by scanning the row again. Returns WA_ERR_DATA. */

@@ -2,6 +2,8 @@
  * RFC 4180 says what quotes mean; where it is silent docs/reference/reading.md decides. */
 #include "data/rows.h"
 
+#include "windassay/digest.h"
+
 #include <fcntl.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -59,6 +61,9 @@ static void reads(const char *text, const wa_layout *l, const char *expected)
     assert_int_equal(all_of(got, r, NULL), WA_OK);
     assert_string_equal(got, expected);
     assert_int_equal(wa_rows_stored(r), strlen(text));
+    char sha256[WA_SHA256_TEXT_SIZE];
+    assert_int_equal(wa_sha256_of(sha256, text, strlen(text), NULL), WA_OK);
+    assert_string_equal(wa_rows_sha256(r), sha256);
     wa_rows_close(r);
 }
 
@@ -247,6 +252,9 @@ static void gzip_is_inflated(void **state)
     assert_int_equal(all_of(got, r, NULL), WA_OK);
     assert_string_equal(got, "1|2/3|4/");
     assert_int_equal(wa_rows_stored(r), n);
+    char sha256[WA_SHA256_TEXT_SIZE];
+    assert_int_equal(wa_sha256_of(sha256, z, n, NULL), WA_OK);
+    assert_string_equal(wa_rows_sha256(r), sha256); /* of what is stored, not of what is inside */
     wa_rows_close(r);
     for (size_t cut = 0; cut < n; cut++) { /* torn anywhere but between the members: an error */
         r = NULL;
