@@ -204,7 +204,7 @@ static void parses_like_strtod(void **state)
 static void parses_halfway_cases(void **state)
 {
     (void)state;
-    char text[1300];
+    char text[1500];
     mpfr_t middle;
     mpfr_init2(middle, 54);
     for (int i = 0; i < 4000; i++) {

@@ -44,7 +44,9 @@ static bool scan(scanned *s, const char *text, size_t n)
     size_t i = 0, seen = 0;
     bool point = false;
     *s = (scanned){0};
-    if (n > 0 && (text[0] == '+' || text[0] == '-'))
+    if (n == 0)
+        return false; /* text may be NULL then */
+    if (text[0] == '+' || text[0] == '-')
         s->negative = text[i++] == '-';
     s->mantissa = text + i;
     for (; i < n && (is_digit(text[i]) || (text[i] == '.' && !point)); i++) {
