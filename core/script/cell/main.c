@@ -1,11 +1,72 @@
-/* main.c - the program: finds the command and runs it. */
-#include "windassay/error.h"
+/* main.c - windassay-cell, the sealed child in which scripts run.
+ *
+ *   windassay-cell INSTRUCTIONS MEMORY_BYTES WALL_SECONDS
+ *
+ * Started by the parent with a socket on descriptor 0 and, where the job has records, a sealed
+ * memfd of doubles on 3. It maps the records, builds its Lua state, seals itself, and only then
+ * reads the job. The wall time is the parent's to watch; here it bounds the processor time.
+ */
+#include "script/cell/open.h"
+#include "script/cell/state.h"
 
 #include <stdio.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+/* What telling of an error may take when the script left nothing. */
+enum { REPORT_ROOM = 1 << 20 };
+
+static int build(lua_State *L)
+{
+    cell_open_base(L);
+    cell_open_text(L);
+    cell_open_lists(L);
+    cell_open_math(L);
+    cell_open_bindings(L);
+    cell_close_sandbox(L);
+    return 0;
+}
+
+static bool number(uint64_t *out, const char *text)
+{
+    char *end;
+    *out = strtoull(text, &end, 10);
+    return *text >= '0' && *text <= '9' && *end == '\0' && *out > 0;
+}
 
 int main(int argc, char **argv)
 {
-    (void)argv;
-    fputs("windassay: no command given\n", stderr);
-    return argc > 0 ? wa_status_exit(WA_ERR_ARG) : 0;
+    cell_state cell = {0};
+    uint64_t memory, wall_s;
+    if (argc != 4 || !number(&cell.instructions, argv[1]) || !number(&memory, argv[2]) ||
+        !number(&wall_s, argv[3]) || memory > SIZE_MAX / 4 || wall_s > 1000000) {
+        fputs("windassay-cell: started by windassay, not by hand\n", stderr);
+        return 64;
+    }
+    cell.memory = (size_t)memory;
+    cell_map_records(&cell);
+    lua_State *L = cell_new_lua(&cell);
+    if (L == NULL)
+        return 71;
+    lua_pushcfunction(L, build);
+    if (lua_pcall(L, 0, 0, 0) != LUA_OK) {
+        fprintf(stderr, "windassay-cell: %s\n", lua_tostring(L, -1));
+        return 70;
+    }
+    cell_seal(&cell, (unsigned)wall_s);
+
+    cell.job = cell_receive();
+    cell.reply = wa_map();
+    lua_pushcfunction(L, cell_handler);
+    lua_pushcfunction(L, cell_run_job);
+    int status = lua_pcall(L, 0, 0, -2);
+    if (status == LUA_ERRMEM)
+        cell_end_limit(L, "memory");
+    if (status != LUA_OK) {
+        cell.memory += REPORT_ROOM;
+        cell_error_reply(L);
+    }
+    if (cell.printed.length > 0)
+        wa_map_set(cell.reply, "printed", wa_bytes(cell.printed.at, cell.printed.length));
+    cell_end_reply(cell.reply);
 }
