@@ -218,9 +218,9 @@ static wa_status send_value(child *c, const wa_value *v, wa_error *err)
     wa_text frame = WA_TEXT_INIT;
     wa_status status = WA_OK;
     if (!wa_frame_encode(v, &frame))
-        status = frame.failed ? wa_fail(err, WA_ERR_NOMEM, "no memory for a job")
-                              : wa_fail(err, WA_ERR_DATA, "a job of more than %d bytes",
-                                        WA_FRAME_MOST);
+        status = frame.failed
+                     ? wa_fail(err, WA_ERR_NOMEM, "no memory for a job")
+                     : wa_fail(err, WA_ERR_DATA, "a job of more than %d bytes", WA_FRAME_MOST);
     else
         send_all(c, frame.at, frame.length);
     wa_text_release(&frame);
@@ -292,8 +292,7 @@ static wa_value *failure(const child *c, int how, const wa_limits *limits)
     const char *kind = "crash", *hint = NULL;
     if (c->outcome == LATE) {
         kind = "limit";
-        snprintf(message, sizeof message, "the script ran for more than its %u s",
-                 limits->wall_s);
+        snprintf(message, sizeof message, "the script ran for more than its %u s", limits->wall_s);
         hint = "a pattern with many wildcards on a long text can take for ever";
     } else if (c->outcome == BABBLES) {
         snprintf(message, sizeof message, "the cell answered with what is no answer");
@@ -302,8 +301,7 @@ static wa_value *failure(const child *c, int how, const wa_limits *limits)
                  "the cell asked the system for what a sealed cell may not, and was ended");
     } else if (WIFSIGNALED(how) && WTERMSIG(how) == SIGXCPU) {
         kind = "limit";
-        snprintf(message, sizeof message, "the script ran for more than its %u s",
-                 limits->wall_s);
+        snprintf(message, sizeof message, "the script ran for more than its %u s", limits->wall_s);
     } else if (WIFSIGNALED(how)) {
         snprintf(message, sizeof message, "the cell broke down (signal %d, %s)", WTERMSIG(how),
                  sigdescr_np(WTERMSIG(how)));

@@ -1,12 +1,12 @@
 #include "script/modules.h"
 
 #include "windassay/digest.h"
+#include "windassay/lock.h"
 #include "windassay/text.h"
 
 #include <assert.h>
 #include <errno.h>
 #include <fcntl.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -18,7 +18,7 @@ static const char *const place_name[PLACES] = {"scripts", "campaign", "root"};
 
 struct wa_modules {
     char *folder[PLACES];
-    pthread_mutex_t lock;
+    wa_lock *lock;
     wa_module **at; /* in order of path */
     size_t count, room;
 };
@@ -28,7 +28,7 @@ wa_status wa_modules_new(wa_modules **out, const char *scripts, const char *camp
 {
     const char *const folder[PLACES] = {scripts, campaign, root};
     wa_modules *m = calloc(1, sizeof *m);
-    if (m == NULL || pthread_mutex_init(&m->lock, NULL) != 0) {
+    if (m == NULL || (m->lock = wa_lock_new()) == NULL) {
         free(m);
         return wa_fail(err, WA_ERR_NOMEM, "no memory for the list of scripts");
     }
@@ -64,7 +64,7 @@ void wa_modules_free(wa_modules *m)
     for (int i = 0; i < PLACES; i++)
         free(m->folder[i]);
     free(m->at);
-    pthread_mutex_destroy(&m->lock);
+    wa_lock_free(m->lock);
     free(m);
 }
 
@@ -135,9 +135,9 @@ static wa_status read_text(char **text, size_t *length, int fd, const char *show
     }
     wa_status status = WA_OK;
     if (n > WA_MODULE_MOST)
-        status = wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0,
-                            "has more than %d bytes, which is the most for a script",
-                            WA_MODULE_MOST);
+        status =
+            wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0,
+                       "has more than %d bytes, which is the most for a script", WA_MODULE_MOST);
     else if (n > 0 && (bytes[0] == '\033' || memchr(bytes, '\0', n) != NULL))
         status = wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not text (compiled Lua?)");
     else if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0)
@@ -183,13 +183,17 @@ static wa_status keep(const wa_module **out, wa_modules *m, size_t position, con
         module->path = strdup(path);
         module->text = text;
         module->length = length;
-        wa_sha256_hex(module->sha256, text, length);
+    } else {
+        free(text);
     }
     if (module == NULL || m->count == m->room || module->name == NULL || module->path == NULL) {
-        if (module == NULL)
-            free(text);
         free_module(module);
         return wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
+    }
+    wa_status status = wa_sha256_of(module->sha256, text, length, err);
+    if (status != WA_OK) {
+        free_module(module);
+        return status;
     }
     memmove(m->at + position + 1, m->at + position, (m->count - position) * sizeof *m->at);
     m->at[position] = module;
@@ -204,8 +208,8 @@ static wa_status serve(const wa_module **out, wa_modules *m, place where, const 
 {
     wa_text path = WA_TEXT_INIT;
     wa_status status = WA_OK;
-    size_t position, length;
-    char *text;
+    size_t position, length = 0;
+    char *text = NULL;
     int fd = -1;
     wa_text_printf(&path, "%s/%s", place_name[where], relative);
     if (wa_text_failed(&path)) {
@@ -278,23 +282,24 @@ wa_status wa_modules_get(const wa_module **out, wa_modules *m, const char *name,
         relative[i] = name[i] == '.' ? '/' : name[i];
     memcpy(relative + n, ".lua", 5);
 
-    bool ours = begins(name, "practice."), either = begins(name, "checks.") ||
-                                                    begins(name, "criteria.");
+    bool ours = begins(name, "practice."),
+         either = begins(name, "checks.") || begins(name, "criteria.");
     place first = ours || either ? SCRIPTS : begins(name, "shared.") ? ROOT : CAMPAIGN;
-    pthread_mutex_lock(&m->lock);
+    wa_lock_take(m->lock);
     wa_status status = serve(out, m, first, name, relative, err);
     if (status == WA_ERR_MISSING && either && m->folder[CAMPAIGN] != NULL)
         status = serve(out, m, CAMPAIGN, name, relative, err);
-    pthread_mutex_unlock(&m->lock);
+    wa_lock_leave(m->lock);
     if (status != WA_ERR_MISSING)
         return status;
     wa_fail(err, WA_ERR_MISSING, "there is no script '%s'", name);
     if (first == ROOT && m->folder[ROOT] == NULL)
-        return wa_hint(err, WA_ERR_MISSING, "no folder above the campaign holds a fleet.lua, so "
-                                            "there is no shared/");
+        return wa_hint(err, WA_ERR_MISSING,
+                       "no folder above the campaign holds a fleet.lua, so "
+                       "there is no shared/");
     return wa_hint(err, WA_ERR_MISSING, "looked for %s in %s%s", relative,
-                   first == SCRIPTS ? "the program's scripts" :
-                   first == ROOT    ? "the root"
+                   first == SCRIPTS ? "the program's scripts"
+                   : first == ROOT  ? "the root"
                                     : "the campaign's folder",
                    either && m->folder[CAMPAIGN] != NULL ? " and the campaign's folder" : "");
 }
@@ -303,8 +308,8 @@ wa_status wa_modules_file(const wa_module **out, wa_modules *m, const char *file
 {
     if (m->folder[CAMPAIGN] == NULL)
         return wa_fail(err, WA_ERR_ARG, "no campaign's folder is known");
-    pthread_mutex_lock(&m->lock);
+    wa_lock_take(m->lock);
     wa_status status = serve(out, m, CAMPAIGN, file, file, err);
-    pthread_mutex_unlock(&m->lock);
+    wa_lock_leave(m->lock);
     return status;
 }

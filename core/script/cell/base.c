@@ -2,6 +2,7 @@
  * own in place of those that are not. What is not listed here does not exist for a script. */
 #include "script/cell/state.h"
 #include "windassay/number.h"
+#include "windassay/portable.h"
 
 #include <lualib.h>
 #include <math.h>
@@ -236,7 +237,7 @@ static int base_setmetatable(lua_State *L)
         return cell_fail(L, "setmetatable: this table is read-only");
     lua_settop(L, 2);
     if (lua_isnil(L, 2)) {
-        lua_setmetatable(L, 1);
+        lua_setmetatable(L, 1); /* leaves the table on top */
         return 1;
     }
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
@@ -255,6 +256,7 @@ static int base_setmetatable(lua_State *L)
     lua_pushvalue(L, 2);
     lua_setfield(L, 3, "__metatable");
     lua_setmetatable(L, 1);
+    lua_settop(L, 1);
     return 1;
 }
 
@@ -284,8 +286,8 @@ void cell_open_math(lua_State *L)
 
 void cell_open_base(lua_State *L)
 {
-    static const char *const kept[] = {"assert",   "getmetatable", "ipairs",  "rawequal",
-                                       "rawlen",   "select",       "tonumber", "type"};
+    static const char *const kept[] = {"assert", "getmetatable", "ipairs",   "rawequal",
+                                       "rawlen", "select",       "tonumber", "type"};
     static const luaL_Reg own[] = {{"pairs", base_pairs},
                                    {"print", base_print},
                                    {"setmetatable", base_setmetatable},

@@ -8,7 +8,9 @@
 #ifndef WINDASSAY_CELL_BIND_H
 #define WINDASSAY_CELL_BIND_H
 
+#include "windassay/column.h"
 #include "windassay/error.h"
+#include "windassay/mask.h"
 #include "windassay/value.h"
 
 #include <lauxlib.h>
@@ -85,6 +87,20 @@ void cell_library(lua_State *L, const char *name, const luaL_Reg *functions);
  *  (an unknown method raises with the nearest known one) and __metatable locked. */
 void cell_type(lua_State *L, const char *type, const luaL_Reg *metamethods,
                const luaL_Reg *methods);
+
+/* ---- columns and masks (bind_column.c) ----------------------------------------------------- */
+
+/** Pushes a column of n values, all missing, side none, without times: fill it. The userdata holds
+ *  header and numbers, so that the memory limit counts them. */
+wa_column *cell_new_column(lua_State *L, size_t n, const wa_unit *unit);
+/** Pushes a mask of n bytes, all false. */
+wa_mask *cell_new_mask(lua_State *L, size_t n);
+/** The column or mask at `arg`; raises "WHAT: expected a column, got ...". Borrowed. */
+wa_column *cell_check_column(lua_State *L, int arg, const char *what);
+wa_mask *cell_check_mask(lua_State *L, int arg, const char *what);
+/** The same, or NULL for anything else. */
+wa_column *cell_test_column(lua_State *L, int arg);
+wa_mask *cell_test_mask(lua_State *L, int arg);
 
 /* ---- plain values ------------------------------------------------------------------------ */
 

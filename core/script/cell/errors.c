@@ -80,7 +80,10 @@ static void set_trace(lua_State *L, int record, int level)
         char text[256];
         const char *name = *ar.what == 'm' ? "the file" : ar.name != NULL ? ar.name : NULL;
         snprintf(text, sizeof text, "%s%s:%d: in %s%s%s%s", shown > 0 ? "\n" : "", ar.source + 1,
-                 ar.currentline, name == NULL ? "a function" : *ar.what == 'm' ? "" : "function '",
+                 ar.currentline,
+                 name == NULL      ? "a function"
+                 : *ar.what == 'm' ? ""
+                                   : "function '",
                  name != NULL ? name : "", name == NULL || *ar.what == 'm' ? "" : "'",
                  ar.istailcall ? " (called by return f(...))" : "");
         luaL_addstring(&b, text);
@@ -290,8 +293,8 @@ static int base_error(lua_State *L)
         return lua_error(L);
     make(L, "script");
     lua_Debug ar;
-    if (level > 0 && level < 100 && lua_getstack(L, (int)level, &ar) &&
-        lua_getinfo(L, "Sl", &ar) && ar.currentline > 0)
+    if (level > 0 && level < 100 && lua_getstack(L, (int)level, &ar) && lua_getinfo(L, "Sl", &ar) &&
+        ar.currentline > 0)
         set_place(L, lua_gettop(L), ar.source + 1, ar.currentline);
     return lua_error(L);
 }
@@ -367,8 +370,8 @@ void cell_error_reply(lua_State *L)
     const char *kind = lua_tostring(L, -1);
     lua_pop(L, 1);
     if (cell->is_check && kind != NULL && strcmp(kind, "undefined") == 0) {
-        const char *reason = lua_getfield(L, -1, "message") == LUA_TSTRING ? lua_tostring(L, -1)
-                                                                           : "no reason given";
+        const char *reason =
+            lua_getfield(L, -1, "message") == LUA_TSTRING ? lua_tostring(L, -1) : "no reason given";
         wa_map_set(cell->reply, "undefined", wa_string(reason));
         lua_pop(L, 1);
         return;

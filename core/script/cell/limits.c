@@ -49,7 +49,7 @@ static void *allocate(void *ud, void *at, size_t old, size_t new)
         cell->held -= old;
         return NULL;
     }
-    if (new > old && new - old > cell->memory - cell->held)
+    if (new > old &&new - old > cell->memory - cell->held)
         return NULL;
     void *moved = realloc(at, new);
     if (moved == NULL)
@@ -93,8 +93,9 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which)
     } else {
         snprintf(message, sizeof message, "the script ran for more than its %llu instructions",
                  (unsigned long long)cell->instructions);
-        snprintf(hint, sizeof hint, "is there a loop that does not end? loops over records belong "
-                                    "into primitives (columns, bins, fits)");
+        snprintf(hint, sizeof hint,
+                 "is there a loop that does not end? loops over records belong "
+                 "into primitives (columns, bins, fits)");
     }
     wa_map_set(error, "kind", wa_string("limit"));
     wa_map_set(error, "limit", wa_string(which));

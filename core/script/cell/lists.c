@@ -184,9 +184,12 @@ static int list_sort(lua_State *L)
 
 void cell_open_lists(lua_State *L)
 {
-    static const luaL_Reg functions[] = {
-        {"insert", list_insert}, {"remove", list_remove}, {"concat", list_concat},
-        {"pack", list_pack},     {"unpack", list_unpack}, {"sort", list_sort},
-        {NULL, NULL}};
+    static const luaL_Reg functions[] = {{"insert", list_insert},
+                                         {"remove", list_remove},
+                                         {"concat", list_concat},
+                                         {"pack", list_pack},
+                                         {"unpack", list_unpack},
+                                         {"sort", list_sort},
+                                         {NULL, NULL}};
     cell_library(L, "table", functions);
 }

@@ -218,8 +218,10 @@ void cell_load(lua_State *L, const char *path, const char *text, size_t n)
     int status = luaL_loadbufferx(L, text, n, lua_tostring(L, -1), "t");
     if (status == LUA_ERRMEM)
         cell_end_limit(L, "memory");
+    if (status != LUA_OK && lua_istable(L, -1)) /* the handler saw it: nested too deep */
+        lua_getfield(L, -1, "message");
     if (status != LUA_OK)
-        fail_syntax(L, path, lua_tostring(L, -1));
+        fail_syntax(L, path, lua_tostring(L, -1) != NULL ? lua_tostring(L, -1) : "not Lua");
     lua_getfield(L, LUA_REGISTRYINDEX, ENVIRONMENT);
     lua_setupvalue(L, -2, 1);
     lua_replace(L, -2);

@@ -74,8 +74,8 @@ void cell_seal(const cell_state *cell, unsigned wall_s)
     if (seccomp_rule_add(filter, SCMP_ACT_ALLOW, SCMP_SYS(mmap), 1,
                          SCMP_A2(SCMP_CMP_MASKED_EQ, PROT_EXEC, 0)) != 0)
         give_up("seccomp rule");
-    static const int calls[] = {SCMP_SYS(brk),    SCMP_SYS(munmap),     SCMP_SYS(mremap),
-                                SCMP_SYS(futex),  SCMP_SYS(newfstatat), SCMP_SYS(rt_sigreturn),
+    static const int calls[] = {SCMP_SYS(brk),       SCMP_SYS(munmap),     SCMP_SYS(mremap),
+                                SCMP_SYS(futex),     SCMP_SYS(newfstatat), SCMP_SYS(rt_sigreturn),
                                 SCMP_SYS(getrandom), SCMP_SYS(exit_group)};
     for (size_t i = 0; i < sizeof calls / sizeof *calls; i++)
         allow(filter, calls[i]);

@@ -1,0 +1,3 @@
+--! script: '_G' is not available in scripts
+--@ 3
+local _ = _G

@@ -1,0 +1,3 @@
+--! script: 'coroutine' is not available in scripts
+--@ 3
+print(coroutine)

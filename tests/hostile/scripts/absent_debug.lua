@@ -1,0 +1,3 @@
+--! script: 'debug' is not available in scripts
+--@ 3
+print(debug)

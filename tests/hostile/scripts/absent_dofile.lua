@@ -1,0 +1,3 @@
+--! script: 'dofile' is not available in scripts
+--@ 3
+local _ = dofile

@@ -1,0 +1,3 @@
+--! script: 'io' is not available in scripts
+--@ 3
+print(io)

@@ -1,0 +1,3 @@
+--! script: 'load' is not available in scripts
+--@ 3
+local _ = load

@@ -1,0 +1,3 @@
+--! script: 'loadfile' is not available in scripts
+--@ 3
+local _ = loadfile

@@ -1,0 +1,3 @@
+--! script: 'next' is not available in scripts
+--@ 3
+local _ = next

@@ -1,0 +1,3 @@
+--! script: 'os' is not available in scripts
+--@ 3
+print(os)

@@ -1,0 +1,3 @@
+--! script: 'package' is not available in scripts
+--@ 3
+print(package)

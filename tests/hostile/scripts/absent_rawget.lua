@@ -1,0 +1,3 @@
+--! script: 'rawget' is not available in scripts
+--@ 3
+local _ = rawget

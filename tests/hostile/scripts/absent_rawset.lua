@@ -1,0 +1,3 @@
+--! script: 'rawset' is not available in scripts
+--@ 3
+local _ = rawset

@@ -1,0 +1,3 @@
+--! script: 'warn' is not available in scripts
+--@ 3
+local _ = warn

@@ -1,0 +1,4 @@
+--! limit: memory
+--% memory 33554432
+local t = {}
+for i = 1, 1e9 do t[i] = { i } end

@@ -1,0 +1,5 @@
+--! limit: instructions
+--@ 5
+--? loop that does not end
+--% instructions 5000000
+while true do end

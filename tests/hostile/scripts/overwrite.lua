@@ -1,0 +1,3 @@
+--! script: 'print' is read-only
+--@ 3
+print = nil

@@ -1,0 +1,3 @@
+--! script: unexpected symbol near '='
+--@ 3
+local x = = 3

@@ -1,0 +1,4 @@
+--! script: the variable 'total' is not declared
+--? write 'local total'
+--@ 4
+total = 3

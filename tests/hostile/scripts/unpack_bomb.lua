@@ -1,0 +1,3 @@
+--! script: table.unpack: more than 8000 values
+--@ 3
+table.unpack({}, 1, 1000000)
