@@ -1,11 +1,10 @@
 /* Exponential, logarithm and power. */
 #include "windassay/portable.h"
 
-#include "base/dd.h"
+#include "base/dd_functions.h"
 #include "base/function_tables.h"
 
-/* exp(x) = (result) * 2^shift for |x| < 800. */
-static wa_dd exp_dd(wa_dd x, int *shift)
+wa_dd wa_exp_dd(wa_dd x, int *shift)
 {
     double k = rint(x.hi / LN2.hi * 64);
     wa_dd r = wa_two_sum(x.hi, -k * STEP_HIGH); /* the product is exact: 17 bits by 36 */
@@ -29,7 +28,7 @@ static double exp_rounded(wa_dd x)
     if (x.hi < -746)
         return 0;
     int shift;
-    wa_dd e = exp_dd(x, &shift);
+    wa_dd e = wa_exp_dd(x, &shift);
     return wa_dd_ldexp(e, shift);
 }
 
@@ -40,7 +39,7 @@ double wa_exp(double x)
 
 /* log(x) for finite x > 0: x = m 2^e, m = (1 + u) / c with c from a table, and
  * log(1 + u) = 2 (s + s^3/3 + s^5/5 + ...), s = u / (2 + u). */
-static wa_dd log_dd(double x)
+wa_dd wa_log_dd(double x)
 {
     int e;
     double m = frexp(x, &e);
@@ -65,7 +64,7 @@ static wa_dd log_dd(double x)
 
 double wa_log(double x)
 {
-    return isfinite(x) && x > 0 ? log_dd(x).hi + 0.0 : (double)NAN;
+    return isfinite(x) && x > 0 ? wa_log_dd(x).hi + 0.0 : (double)NAN;
 }
 
 /* x^y for x > 0 where it has few enough bits to be a double or halfway between two of them. The
@@ -114,7 +113,7 @@ static double positive_power(double x, double y)
     double exact;
     if (exact_power(x, y, &exact))
         return exact;
-    wa_dd l = log_dd(x);
+    wa_dd l = wa_log_dd(x);
     double rough = l.hi * y;
     if (fabs(rough) < 0x1p-60)
         return 1;
