@@ -1,0 +1,73 @@
+#include "data/batch.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+wa_status wa_batch_init(wa_batch *b, size_t n_channels, wa_error *err)
+{
+    wa_batch t = {.n_channels = n_channels};
+    t.is = calloc(n_channels + 1, sizeof *t.is);
+    t.tag = calloc(n_channels + 1, sizeof *t.tag);
+    *b = t;
+    return t.is == NULL || t.tag == NULL ? no_memory(err) : WA_OK;
+}
+
+void wa_batch_release(wa_batch *b)
+{
+    for (size_t c = 0; c < b->n_channels; c++) {
+        if (b->is != NULL)
+            free(b->is[c]);
+        if (b->tag != NULL)
+            free(b->tag[c]);
+    }
+    free(b->is);
+    free(b->tag);
+    *b = (wa_batch){0};
+}
+
+static wa_status grow(wa_batch *b, wa_error *err)
+{
+    size_t room = b->room == 0 ? 64 : b->room * 2;
+    for (size_t c = 0; c < b->n_channels; c++) {
+        wa_datum *is = realloc(b->is[c], room * sizeof *is);
+        if (is == NULL)
+            return no_memory(err);
+        b->is[c] = is;
+        uint8_t *tag = realloc(b->tag[c], room);
+        if (tag == NULL)
+            return no_memory(err);
+        b->tag[c] = tag;
+    }
+    b->room = room;
+    return WA_OK;
+}
+
+wa_status wa_batch_add(wa_batch *b, const wa_sample *sample, wa_error *err)
+{
+    if (b->n == b->room) {
+        wa_status status = grow(b, err);
+        if (status != WA_OK)
+            return status;
+    }
+    for (size_t c = 0; c < b->n_channels; c++) {
+        b->is[c][b->n] = sample[c].is;
+        b->tag[c][b->n] = sample[c].tag;
+    }
+    b->n++;
+    return WA_OK;
+}
+
+bool wa_batch_last_equals(const wa_batch *b, const wa_sample *sample)
+{
+    for (size_t c = 0; c < b->n_channels; c++) {
+        wa_sample last = {b->is[c][b->n - 1], b->tag[c][b->n - 1]};
+        if (!wa_sample_equal(&last, &sample[c]))
+            return false;
+    }
+    return true;
+}

@@ -1,0 +1,33 @@
+/* gather.h - rows of one source, in order of time, into the intervals of its cells. */
+#ifndef WINDASSAY_DATA_GATHER_H
+#define WINDASSAY_DATA_GATHER_H
+
+#include "data/cell.h"
+#include "data/source_file.h"
+
+enum { WA_CELLS_MOST = 256 };
+
+typedef struct wa_gather {
+    const wa_plan *plan;
+    wa_cell *cell[WA_CELLS_MOST];
+    size_t n_cells;
+    wa_cell *recent;     /* the cell of the row before */
+    wa_cell *shared;     /* of the channels that all rows of a scan share; or NULL */
+    size_t interval;     /* the present one; SIZE_MAX before the first row */
+    int64_t low, high;   /* its bounds, ns */
+    wa_sample *sample;   /* of the present row: one a channel, averaged sources WA_COLUMNS */
+    wa_sample *previous; /* averaged sources: of the last row of each cell */
+    wa_sample *scan;     /* the shared channels' samples, others missing */
+    wa_workroom work;
+} wa_gather;
+
+wa_status wa_gather_init(wa_gather *g, const wa_plan *plan, wa_error *err);
+void wa_gather_release(wa_gather *g);
+
+/** Takes the present row of `f`; times must not go backward from call to call. */
+wa_status wa_gather_take(wa_gather *g, wa_source_file *f, wa_error *err);
+
+/** After the last row: closes the last interval and puts cells in order of beam and range. */
+wa_status wa_gather_end(wa_gather *g, wa_error *err);
+
+#endif

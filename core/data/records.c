@@ -1,0 +1,38 @@
+#include "windassay/records.h"
+
+#include "data/series.h"
+
+#include <stdlib.h>
+
+static void release_account(wa_sample_account *a)
+{
+    for (size_t i = 0; i < a->n_reasons; i++) {
+        free(a->reason[i]);
+        free(a->dropped[i]);
+    }
+    free(a->reason);
+    free(a->dropped);
+    free(a->expected);
+    free(a->read);
+}
+
+void wa_records_free(wa_records *r)
+{
+    if (r == NULL)
+        return;
+    for (size_t i = 0; i < r->n_series; i++)
+        wa_series_release(&r->series[i]);
+    for (size_t i = 0; i < r->n_samples; i++)
+        release_account(&r->samples[i]);
+    for (size_t i = 0; i < r->n_inputs; i++)
+        free(r->inputs[i].path);
+    for (size_t i = 0; i < r->n_events; i++) {
+        free(r->events[i].reason);
+        free(r->events[i].mask);
+    }
+    free(r->series);
+    free(r->samples);
+    free(r->inputs);
+    free(r->events);
+    free(r);
+}

@@ -1,0 +1,205 @@
+#include "data/source_file.h"
+
+#include "windassay/text.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* ---- columns ---- */
+
+static wa_status find(size_t *out, const wa_source_file *f, const char *name, const char *what,
+                      const char *whose, wa_error *err)
+{
+    char text[160];
+    *out = SIZE_MAX;
+    if (name == NULL)
+        return WA_OK;
+    snprintf(text, sizeof text, "source '%s', %s%s%s%s", f->plan->source->name, what,
+             whose != NULL ? " '" : "", whose != NULL ? whose : "", whose != NULL ? "'" : "");
+    return wa_rows_column(out, f->rows, name, text, err);
+}
+
+/* A row of units must say what the campaign says: a file in km/h read as m/s is a silent wrong. */
+static wa_status check_unit(const wa_source_file *f, size_t column, const wa_unit *expected,
+                            wa_error *err)
+{
+    const char *const *units = wa_rows_units(f->rows);
+    if (units == NULL || column == SIZE_MAX)
+        return WA_OK;
+    char text[WA_UNIT_TEXT * 2], shown[80];
+    const char *from = units[column] + strspn(units[column], " \t[(");
+    size_t n = strcspn(from, "])");
+    while (n > 0 && (from[n - 1] == ' ' || from[n - 1] == '\t'))
+        n--;
+    wa_unit unit;
+    wa_shown(shown, sizeof shown, from, n);
+    if (n < sizeof text) {
+        memcpy(text, from, n);
+        text[n] = '\0';
+        if (wa_unit_parse(&unit, n == 0 ? "1" : text, NULL) == WA_OK) {
+            if (wa_unit_equal(&unit, expected))
+                return WA_OK;
+            return wa_rows_fail_name(f->rows, column, true, err,
+                                     "the unit is '%s' here, '%s' in the campaign", shown,
+                                     expected->text);
+        }
+    }
+    wa_rows_fail_name(f->rows, column, true, err, "'%s' is not a unit", shown);
+    return wa_hint(err, WA_ERR_DATA, "leave out units = in header if this row holds other text");
+}
+
+static wa_status find_channel(wa_source_file *f, size_t c, wa_error *err)
+{
+    const wa_channel *ch = f->plan->channel[c].channel;
+    const char *value = f->plan->raw || ch->mean == NULL ? ch->column : ch->mean;
+    const char *const names[WA_COLUMNS] = {value,     ch->sd,           ch->min,      ch->max,
+                                           ch->count, ch->availability, ch->resultant};
+    bool has_unit = ch->kind == WA_CHANNEL_SCALAR || ch->kind == WA_CHANNEL_DIRECTION;
+    for (size_t i = 0; i < WA_COLUMNS; i++) {
+        f->column[c][i] = SIZE_MAX;
+        if (f->plan->raw && i != WA_COLUMN_VALUE)
+            continue;
+        wa_status status = find(&f->column[c][i], f, names[i], "channel", ch->name, err);
+        if (status == WA_OK && has_unit && i <= WA_COLUMN_MAX)
+            status = check_unit(f, f->column[c][i], &ch->unit_in_file, err);
+        if (status != WA_OK)
+            return status;
+    }
+    size_t availability = f->column[c][WA_COLUMN_AVAILABILITY];
+    const char *const *units = wa_rows_units(f->rows);
+    f->percent[c] =
+        availability != SIZE_MAX && units != NULL && strchr(units[availability], '%') != NULL;
+    if (f->column[c][WA_COLUMN_VALUE] == SIZE_MAX)
+        return wa_fail(err, WA_ERR_DATA, "source '%s', channel '%s' names no column",
+                       f->plan->source->name, ch->name);
+    return WA_OK;
+}
+
+static wa_status find_columns(wa_source_file *f, wa_error *err)
+{
+    const wa_source *s = f->plan->source;
+    wa_status status = WA_OK;
+    for (size_t i = 0; i < s->time.n_columns && status == WA_OK; i++)
+        status = find(&f->time_column[i], f, s->time.columns[i], "time", NULL, err);
+    if (status == WA_OK)
+        status = find(&f->beam_column, f, s->beam_column, "beam", NULL, err);
+    if (status == WA_OK)
+        status = find(&f->range_column, f, s->range_column, "range", NULL, err);
+    for (size_t c = 0; c < s->n_channels && status == WA_OK; c++)
+        status = find_channel(f, c, err);
+    return status;
+}
+
+wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,
+                              wa_error *err)
+{
+    *out = (wa_source_file){.plan = plan, .first = INT64_MIN, .last = INT64_MIN};
+    wa_status status = wa_rows_open(&out->rows, fd, path, &plan->source->layout, err);
+    if (status != WA_OK)
+        return status;
+    size_t n = plan->source->n_channels + 1;
+    out->path = strdup(path);
+    out->column = calloc(n, sizeof *out->column);
+    out->percent = calloc(n, sizeof *out->percent);
+    if (out->path == NULL || out->column == NULL || out->percent == NULL)
+        return no_memory(err);
+    return find_columns(out, err);
+}
+
+void wa_source_file_release(wa_source_file *f)
+{
+    wa_rows_close(f->rows);
+    free(f->path);
+    free(f->column);
+    free(f->percent);
+    *f = (wa_source_file){0};
+}
+
+/* ---- times ---- */
+
+/* Where a time is wrong: its byte inside the stamp once the year is sound, else the stamp. */
+static wa_status bad_time(const wa_source_file *f, const char *text, size_t n, size_t byte,
+                          const wa_error *why, wa_error *err)
+{
+    size_t column = f->time_column[0];
+    wa_rows_fail(f->rows, column, err, "%s", why->text);
+    if (why->hint[0] != '\0')
+        wa_hint(err, WA_ERR_DATA, "%s", why->hint);
+    if (err != NULL && f->plan->source->time.n_columns == 1 && byte > 4 && byte < n &&
+        memcmp(text, f->fields[column].at, n) == 0)
+        err->column += byte;
+    return WA_ERR_DATA;
+}
+
+static wa_status went_backward(const wa_source_file *f, int64_t by, wa_error *err)
+{
+    char text[WA_TIME_TEXT_SIZE];
+    wa_duration_print(text, by);
+    wa_rows_fail(f->rows, f->time_column[0], err, "time goes backward by %s", text);
+    return wa_hint(err, WA_ERR_DATA, "the rows of a file must be in order of time");
+}
+
+static wa_status parse_time(wa_source_file *f, const char *text, size_t n, wa_error *err)
+{
+    const wa_source *s = f->plan->source;
+    wa_error why = {0};
+    size_t byte = 0;
+    int64_t t;
+    if (wa_time_parse(&t, &byte, &s->time, &f->seen, text, n, &why) != WA_OK)
+        return bad_time(f, text, n, byte, &why, err);
+    int64_t lasts = f->plan->raw ? s->time.duration_ns : s->interval_ns;
+    int64_t before = f->middle;
+    f->stamp = t;
+    f->start = wa_time_start(s->time.stamp, wa_time_corrected(&s->time, t, s->interval_ns), lasts);
+    f->middle = f->start + lasts / 2;
+    if (f->rows_read > 0 && f->middle < before)
+        return went_backward(f, before - f->middle, err);
+    return WA_OK;
+}
+
+/* The stamp's text: one field, or two joined by one blank. NULL where it cannot be a time. */
+static const char *stamp_text(const wa_source_file *f, char *room, size_t size, size_t *n)
+{
+    const wa_field *a = &f->fields[f->time_column[0]];
+    *n = a->length;
+    if (f->plan->source->time.n_columns < 2)
+        return a->at;
+    const wa_field *b = &f->fields[f->time_column[1]];
+    *n = a->length + 1 + b->length;
+    if (*n >= size)
+        return NULL;
+    memcpy(room, a->at, a->length);
+    room[a->length] = ' ';
+    memcpy(room + a->length + 1, b->at, b->length + 1);
+    return room;
+}
+
+wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
+{
+    wa_status status = wa_rows_next(f->rows, &f->fields, err);
+    if (status != WA_OK || f->fields == NULL)
+        return status;
+    char room[80];
+    size_t n;
+    const char *text = stamp_text(f, room, sizeof room, &n);
+    if (text == NULL)
+        return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");
+    f->same_time =
+        f->rows_read > 0 && n > 0 && n == f->written_length && memcmp(text, f->written, n) == 0;
+    if (!f->same_time) {
+        if ((status = parse_time(f, text, n, err)) != WA_OK)
+            return status;
+        f->written_length = n < sizeof f->written ? n : 0; /* longer ones are parsed each time */
+        memcpy(f->written, text, f->written_length);
+    }
+    if (f->rows_read++ == 0)
+        f->first = f->stamp;
+    f->last = f->stamp;
+    return WA_OK;
+}

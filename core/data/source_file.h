@@ -1,0 +1,52 @@
+/* source_file.h - one file of a source while it is read: its rows with their times, its columns by
+ * channel. Times must not go backward.
+ */
+#ifndef WINDASSAY_DATA_SOURCE_FILE_H
+#define WINDASSAY_DATA_SOURCE_FILE_H
+
+#include "data/plan.h"
+#include "data/rows.h"
+#include "windassay/time.h"
+
+/* The columns of one channel: raw sources have the first, averaged ones any of them. */
+enum {
+    WA_COLUMN_VALUE, /* the sample; of averaged sources the mean */
+    WA_COLUMN_SD,
+    WA_COLUMN_MIN,
+    WA_COLUMN_MAX,
+    WA_COLUMN_COUNT,
+    WA_COLUMN_AVAILABILITY,
+    WA_COLUMN_RESULTANT,
+    WA_COLUMNS
+};
+
+typedef struct wa_source_file {
+    const wa_plan *plan;
+    char *path;
+    wa_rows *rows;
+    size_t time_column[2];
+    size_t beam_column, range_column; /* SIZE_MAX: none */
+    size_t (*column)[WA_COLUMNS];     /* by channel; SIZE_MAX: none */
+    bool *percent;                    /* by channel: its availability is in % */
+    wa_time_seen seen;
+    /* the present row */
+    const wa_field *fields; /* NULL: the end of the file                                  */
+    int64_t stamp;          /* in UTC, as written                                         */
+    int64_t start;          /* true start of the sample (or averaged row)                 */
+    int64_t middle;         /* its true middle: it decides to which interval it belongs   */
+    bool same_time;         /* the stamp is written exactly as in the row before          */
+    /* what was read so far */
+    int64_t first, last; /* stamps in UTC, as written */
+    uint64_t rows_read, outside;
+    char written[80]; /* the last stamp, as written */
+    size_t written_length;
+} wa_source_file;
+
+/** Opens a file as far as its names. Owns `fd`. `out` must be released, also on failure. */
+wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,
+                              wa_error *err);
+/** Goes to the next row. */
+wa_status wa_source_file_next(wa_source_file *f, wa_error *err);
+void wa_source_file_release(wa_source_file *f);
+
+#endif
