@@ -1,0 +1,182 @@
+/* Collecting the files of a dossier, and the text of the bag around them. */
+#include "windassay/dossier.h"
+
+#include "data/files.h"
+#include "dossier/dossier_files.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { COMPONENT_MAX = 255 };
+
+const char *const tag_names[TAG_FILES] = {"bag-info.txt", "bagit.txt", "manifest-sha256.txt",
+                                          "tagmanifest-sha256.txt"};
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+wa_dossier *wa_dossier_new(void)
+{
+    return calloc(1, sizeof(wa_dossier));
+}
+
+void wa_dossier_free(wa_dossier *d)
+{
+    if (d == NULL)
+        return;
+    for (size_t i = 0; i < d->n_files; i++) {
+        free(d->files[i].path);
+        free(d->files[i].bytes);
+    }
+    free(d->files);
+    wa_text_release(&d->info);
+    free(d);
+}
+
+/* The place of `path` in the order, whether it is there or not. */
+static size_t place_of(const wa_dossier *d, const char *path)
+{
+    size_t low = 0, high = d->n_files;
+    while (low < high) {
+        size_t middle = (low + high) / 2;
+        if (strcmp(d->files[middle].path, path) < 0)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    return low;
+}
+
+const dossier_file *dossier_find(const wa_dossier *d, const char *path)
+{
+    size_t at = place_of(d, path);
+    return at < d->n_files && strcmp(d->files[at].path, path) == 0 ? &d->files[at] : NULL;
+}
+
+/* RFC 8493 escapes CR, LF and % in manifests, sha256sum escapes \: such names are not made. */
+static wa_status check_path(const char *path, wa_error *err)
+{
+    wa_error e = {0};
+    if (wa_path_check(path, &e) != WA_OK)
+        return wa_fail(err, WA_ERR_ARG, "%s", e.text);
+    if (strpbrk(path, "%\\") != NULL)
+        return wa_fail(err, WA_ERR_ARG, "the path '%.200s' has '%%' or '\\'", path);
+    for (const char *at = path; *at != '\0';) {
+        size_t n = strcspn(at, "/");
+        if (n > COMPONENT_MAX)
+            return wa_fail(err, WA_ERR_ARG, "a component of the path '%.200s...' is too long",
+                           path);
+        at += n + (at[n] == '/');
+    }
+    return WA_OK;
+}
+
+/* True where `file` would have to be a folder for `path` to lie in it. */
+static bool lies_in(const char *path, const char *file)
+{
+    size_t n = strlen(file);
+    return strncmp(path, file, n) == 0 && path[n] == '/';
+}
+
+static wa_status check_free(const wa_dossier *d, const char *path, wa_error *err)
+{
+    for (size_t i = 0; i < d->n_files; i++) {
+        const char *other = d->files[i].path;
+        if (strcmp(path, other) == 0)
+            return wa_fail(err, WA_ERR_ARG, "the path '%.200s' was added before", path);
+        if (lies_in(path, other) || lies_in(other, path))
+            return wa_fail(err, WA_ERR_ARG, "'%.200s' would be a file and a folder",
+                           strlen(path) < strlen(other) ? path : other);
+    }
+    return WA_OK;
+}
+
+static wa_status make_room(wa_dossier *d, wa_error *err)
+{
+    if (d->n_files < d->room)
+        return WA_OK;
+    size_t room = d->room == 0 ? 32 : 2 * d->room;
+    dossier_file *files = realloc(d->files, room * sizeof *files);
+    if (files == NULL)
+        return no_memory(err);
+    d->files = files;
+    d->room = room;
+    return WA_OK;
+}
+
+wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, size_t n,
+                         wa_error *err)
+{
+    dossier_file f = {.n = n};
+    wa_status s = check_path(path, err);
+    if (s == WA_OK)
+        s = check_free(d, path, err);
+    if (s == WA_OK)
+        s = make_room(d, err);
+    if (s == WA_OK)
+        s = wa_sha256_of(f.sha256, bytes, n, err);
+    if (s != WA_OK)
+        return s;
+    f.path = strdup(path);
+    f.bytes = malloc(n + 1);
+    if (f.path == NULL || f.bytes == NULL) {
+        free(f.path);
+        free(f.bytes);
+        return no_memory(err);
+    }
+    if (n > 0)
+        memcpy(f.bytes, bytes, n);
+    size_t at = place_of(d, path);
+    memmove(d->files + at + 1, d->files + at, (d->n_files - at) * sizeof *d->files);
+    d->files[at] = f;
+    d->n_files++;
+    return WA_OK;
+}
+
+/* True where a text is one clean line. */
+static bool one_line(const char *text)
+{
+    for (const char *c = text; *c != '\0'; c++)
+        if ((unsigned char)*c < 0x20 || *c == 0x7f)
+            return false;
+    return text[0] != '\0' && wa_utf8_valid(text, strlen(text));
+}
+
+wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_error *err)
+{
+    if (!one_line(key) || !one_line(value) || strchr(key, ':') != NULL ||
+        strcmp(key, "Payload-Oxum") == 0)
+        return wa_fail(err, WA_ERR_ARG, "a key and value of bag-info.txt are one clean line each");
+    wa_text_printf(&d->info, "%s: %s\n", key, value);
+    return wa_text_failed(&d->info) ? no_memory(err) : WA_OK;
+}
+
+wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *err)
+{
+    size_t bytes = 0;
+    for (size_t i = 0; i < TAG_FILES; i++)
+        tags[i] = (wa_text)WA_TEXT_INIT;
+    wa_text_add(&tags[TAG_BAGIT], "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n");
+    for (size_t i = 0; i < d->n_files; i++) {
+        bytes += d->files[i].n;
+        wa_text_printf(&tags[TAG_MANIFEST], "%s  data/%s\n", d->files[i].sha256, d->files[i].path);
+    }
+    wa_text_add(&tags[TAG_INFO], wa_text_string(&d->info));
+    wa_text_printf(&tags[TAG_INFO], "Payload-Oxum: %zu.%zu\n", bytes, d->n_files);
+    wa_status s = WA_OK;
+    for (size_t i = 0; s == WA_OK && i < TAG_TAGMANIFEST; i++) {
+        char digest[WA_SHA256_TEXT_SIZE];
+        s = wa_sha256_of(digest, wa_text_string(&tags[i]), tags[i].length, err);
+        if (s == WA_OK)
+            wa_text_printf(&tags[TAG_TAGMANIFEST], "%s  %s\n", digest, tag_names[i]);
+    }
+    for (size_t i = 0; s == WA_OK && i < TAG_FILES; i++)
+        if (wa_text_failed(&tags[i]))
+            s = no_memory(err);
+    if (s != WA_OK)
+        for (size_t i = 0; i < TAG_FILES; i++)
+            wa_text_release(&tags[i]);
+    return s;
+}

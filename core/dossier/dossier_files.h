@@ -1,0 +1,32 @@
+/* dossier_files.h - the collected files, and the text of a bag's own files. */
+#ifndef DOSSIER_FILES_H
+#define DOSSIER_FILES_H
+
+#include "windassay/digest.h"
+#include "windassay/dossier.h"
+
+typedef struct dossier_file {
+    char *path; /* below data/ */
+    unsigned char *bytes;
+    size_t n;
+    char sha256[WA_SHA256_TEXT_SIZE];
+} dossier_file;
+
+struct wa_dossier {
+    dossier_file *files; /* in order of path */
+    size_t n_files, room;
+    wa_text info; /* lines of bag-info.txt without Payload-Oxum */
+};
+
+/* The three tag files that the tag manifest lists, in its order, and it last. */
+enum { TAG_INFO, TAG_BAGIT, TAG_MANIFEST, TAG_TAGMANIFEST, TAG_FILES };
+extern const char *const tag_names[TAG_FILES];
+#define DOSSIER_SIGNATURE "tagmanifest-sha256.txt.sig"
+
+/* Their contents; the caller releases each. */
+wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *err);
+
+/* The file of a path, or NULL. */
+const dossier_file *dossier_find(const wa_dossier *d, const char *path);
+
+#endif
