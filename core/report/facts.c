@@ -1,0 +1,108 @@
+#include "report/facts.h"
+
+#include "report/digits.h"
+#include "report/markup.h"
+
+#include <math.h>
+#include <string.h>
+
+void wa_facts_value(wa_text *t, const wa_value *requirement)
+{
+    double x;
+    if (wa_number_of(wa_get(requirement, "value"), &x))
+        wa_digits_fixed(t, x, wa_digits_requirement(requirement));
+    else
+        wa_text_add(t, "undefined");
+}
+
+/* A width beside a value: two significant digits, whatever the value needs. */
+static void width(wa_text *t, double w)
+{
+    if (w != 0 && fabs(w) < 1e-10)
+        wa_digits_shortest(t, w);
+    else
+        wa_digits_fixed(t, w, wa_digits_of_u(w));
+}
+
+void wa_facts_expanded(wa_text *t, const wa_value *requirement)
+{
+    double u, k = 1;
+    if (!wa_number_of(wa_get(requirement, "u"), &u))
+        return;
+    wa_number_of(wa_get(requirement, "k"), &k);
+    width(t, u * k);
+}
+
+void wa_facts_guard(wa_text *t, const wa_value *requirement)
+{
+    double guard;
+    if (wa_number_of(wa_get(requirement, "guard_band"), &guard) && guard != 0)
+        width(t, guard);
+}
+
+/* One value alone is a column of one cell. */
+void wa_facts_number(wa_text *t, const wa_value *entry)
+{
+    double x, u;
+    const char *text = wa_get_string(entry, "text");
+    if (wa_number_of(wa_get(entry, "value"), &x)) {
+        int d = wa_digits_single(x, wa_get_string(entry, "unit"));
+        if (wa_number_of(wa_get(entry, "u"), &u) && u > 0) {
+            int least = wa_digits_of_u(u);
+            d = least > d ? least : d;
+        }
+        wa_digits_fixed(t, x, d);
+    } else if (text == NULL) {
+        wa_text_add(t, "undefined");
+    }
+}
+
+void wa_facts_cell(wa_text *t, const wa_value *cell, int decimals)
+{
+    double x;
+    if (wa_number_of(cell, &x))
+        wa_digits_fixed(t, x, decimals);
+    else if (wa_string_of(cell) != NULL)
+        wa_text_add_bytes(t, wa_string_of(cell), wa_length_of(cell));
+    else
+        wa_shown_value(t, cell);
+}
+
+bool wa_facts_numeric(const wa_value *rows, size_t c)
+{
+    for (size_t i = 0; i < wa_count(rows); i++)
+        if (wa_value_kind(wa_at(wa_at(rows, i), c)) == WA_NUMBER)
+            return true;
+    return false;
+}
+
+void wa_facts_head(wa_text *t, const wa_value *column)
+{
+    const char *name = wa_get_string(column, "name"), *unit = wa_get_string(column, "unit");
+    wa_text_add(t, name == NULL ? "" : name);
+    if (unit != NULL && *unit != '\0' && strcmp(unit, "1") != 0)
+        wa_text_printf(t, " [%s]", unit);
+}
+
+void wa_facts_account(wa_text *t, const wa_value *account)
+{
+    static const struct {
+        const char *key, *words;
+    } parts[] = {{"used", "used"},
+                 {"records_only", " + used in records, not in bin means"},
+                 {"outside", " + outside the bins"},
+                 {"excluded", " + excluded"}};
+    double sum = 0, grid = 0, n;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+        n = 0;
+        wa_number_of(wa_get(account, parts[i].key), &n);
+        sum += n;
+        wa_text_printf(t, "%s ", parts[i].words);
+        wa_digits_shortest(t, n);
+    }
+    wa_number_of(wa_get(account, "grid"), &grid);
+    wa_text_add(t, sum == grid ? " = grid " : ", which is not the grid ");
+    wa_digits_shortest(t, grid);
+    if (sum != grid)
+        wa_text_add(t, " (the account does not close)");
+}

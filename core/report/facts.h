@@ -1,0 +1,34 @@
+/* facts.h - what page and terminal both say about a requirement, a value or a cell: plain text,
+ * not yet escaped for a page. */
+#ifndef WA_REPORT_FACTS_H
+#define WA_REPORT_FACTS_H
+
+#include "windassay/text.h"
+#include "windassay/value.h"
+
+/* "1.00213": with the digits that show why; "undefined" where there is no value. */
+void wa_facts_value(wa_text *t, const wa_value *requirement);
+
+/* U = k u: "0.0042"; "" without u. */
+void wa_facts_expanded(wa_text *t, const wa_value *requirement);
+
+/* The guard band w: "0.0042"; "" where the rule has none. */
+void wa_facts_guard(wa_text *t, const wa_value *requirement);
+
+/* An entry of `values`: the number with its usual digits; its text where it is one. */
+void wa_facts_number(wa_text *t, const wa_value *entry);
+
+/* Cell (row, c) of a table with the column's decimals; "" for null. */
+void wa_facts_cell(wa_text *t, const wa_value *cell, int decimals);
+
+/* True where a column holds a number somewhere: it is then set flush right. */
+bool wa_facts_numeric(const wa_value *rows, size_t c);
+
+/* "name [unit]" in UDUNITS, unescaped. */
+void wa_facts_head(wa_text *t, const wa_value *column);
+
+/* "used 3456 + used in records only 120 + outside the bins 80 + excluded 3400 = grid 7056"; says
+ * so where they do not sum. */
+void wa_facts_account(wa_text *t, const wa_value *account);
+
+#endif

@@ -1,0 +1,84 @@
+/* Digits show why: nothing is rounded onto its limit, nothing small reads as zero. */
+#include "report_case.h"
+
+#include "report/digits.h"
+#include "report/facts.h"
+
+static void check_value(const char *requirement, const char *value, const char *expanded)
+{
+    wa_value *r = json(requirement);
+    wa_text t = WA_TEXT_INIT;
+    wa_facts_value(&t, r);
+    assert_string_equal(wa_text_string(&t), value);
+    wa_text_clear(&t);
+    wa_facts_expanded(&t, r);
+    assert_string_equal(wa_text_string(&t), expanded);
+    wa_text_release(&t);
+    wa_value_free(r);
+}
+
+static void a_value_is_not_rounded_onto_its_limit(void **state)
+{
+    (void)state;
+    check_value("{\"value\":1.0021345,\"unit\":\"1\",\"limits\":{\"upper\":1.03}}", "1.00213", "");
+    check_value("{\"value\":1.0299996,\"unit\":\"1\",\"limits\":{\"upper\":1.03}}", "1.0299996",
+                "");
+    check_value("{\"value\":1.03,\"unit\":\"1\",\"limits\":{\"upper\":1.03}}", "1.03000", "");
+    check_value("{\"value\":-0.15000000000001,\"unit\":\"m s-1\",\"limits\":{\"lower\":-0.15}}",
+                "-0.15000000000001", "");
+    /* nor onto the limit moved by the guard band */
+    check_value("{\"value\":0.140001,\"unit\":\"m s-1\",\"guard_band\":0.01,\"limits\":{\"upper\":"
+                "0.15}}",
+                "0.140001", "");
+}
+
+/* Two significant digits of an uncertainty: GUM (JCGM 100:2008), 7.2.6. */
+static void uncertainties_keep_two_digits(void **state)
+{
+    (void)state;
+    check_value("{\"value\":12.5,\"unit\":\"m s-1\",\"u\":0.00042,\"k\":2}", "12.50000", "0.00084");
+    check_value("{\"value\":2.4,\"unit\":\"s\",\"u\":3.1,\"k\":2}", "2.4", "6.2");
+    check_value("{\"value\":null,\"unit\":\"1\"}", "undefined", "");
+    check_value("{\"value\":1e300,\"unit\":\"1\",\"u\":1e-300,\"k\":2}", "1e+300", "2e-300");
+}
+
+static void columns_take_what_they_need(void **state)
+{
+    (void)state;
+    wa_value *rows =
+        json("[[4,0.0557,12,null,1],[4.5,0.00952,7,null,0.1],[5,-0.0346,0,null,\"x\"]]");
+    assert_int_equal(wa_digits_column(rows, 0, "m s-1"), 1); /* bin centres            */
+    assert_int_equal(wa_digits_column(rows, 1, "m s-1"), 4); /* three digits of 0.0557 */
+    assert_int_equal(wa_digits_column(rows, 2, "1"), 0);     /* counts                 */
+    assert_int_equal(wa_digits_column(rows, 3, "1"), 0);     /* nothing there          */
+    assert_int_equal(wa_digits_column(rows, 4, "1"), 1);
+    wa_value_free(rows);
+}
+
+static void accounts_that_do_not_close_say_so(void **state)
+{
+    (void)state;
+    wa_value *a = json("{\"grid\":10,\"used\":4,\"records_only\":1,\"outside\":2,\"excluded\":3}");
+    wa_text t = WA_TEXT_INIT;
+    wa_facts_account(&t, a);
+    assert_string_equal(wa_text_string(&t),
+                        "used 4 + used in records, not in bin means 1 + outside "
+                        "the bins 2 + excluded 3 = grid 10");
+    assert_true(wa_map_set(a, "used", wa_number(5)));
+    wa_text_clear(&t);
+    wa_facts_account(&t, a);
+    assert_non_null(strstr(wa_text_string(&t), "which is not the grid 10"));
+    wa_text_release(&t);
+    wa_value_free(a);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_value_is_not_rounded_onto_its_limit),
+        cmocka_unit_test(uncertainties_keep_two_digits),
+        cmocka_unit_test(columns_take_what_they_need),
+        cmocka_unit_test(accounts_that_do_not_close_say_so),
+    };
+    return cmocka_run_group_tests_name("report digits", tests, NULL, NULL);
+}
