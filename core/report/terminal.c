@@ -1,0 +1,363 @@
+/* The record on a terminal: the outcome in words first, then each check. */
+#include "windassay/report.h"
+
+#include "report/digits.h"
+#include "report/facts.h"
+#include "report/grid.h"
+#include "report/markup.h"
+#include "report/words.h"
+
+#include <string.h>
+
+enum { MOST_ROWS = 60 }; /* of a table; the dossier has all of them */
+
+typedef struct wa_screen {
+    wa_text *out;
+    const wa_terminal *how;
+    wa_text cell; /* scratch: one cell */
+} wa_screen;
+
+/* Adds foreign or own text; without UTF-8 every other character is shown as \xHH. */
+static void say(wa_screen *s, const char *text)
+{
+    for (; *text != '\0'; text++)
+        if (s->how->unicode || (unsigned char)*text < 0x80)
+            wa_text_add_char(s->out, *text);
+        else
+            wa_text_printf(s->out, "\\x%02x", (unsigned char)*text);
+}
+
+static void say_value(wa_screen *s, const wa_value *v)
+{
+    wa_text_clear(&s->cell);
+    wa_shown_value(&s->cell, v);
+    say(s, wa_text_string(&s->cell));
+    wa_text_clear(&s->cell);
+}
+
+static void say_word(wa_screen *s, const char *outcome)
+{
+    wa_text_clear(&s->cell);
+    wa_text_add_shown(&s->cell, outcome == NULL ? "?" : outcome,
+                      outcome == NULL ? 1 : strlen(outcome));
+    if (s->how->colour)
+        wa_text_add(s->out, wa_word_of(outcome)->terminal);
+    say(s, wa_text_string(&s->cell));
+    wa_text_clear(&s->cell);
+    if (s->how->colour)
+        wa_text_add(s->out, "\033[0m");
+}
+
+/* The scratch text, made safe to show, onto the end of `to`; the scratch is empty then. */
+static void make_safe(wa_screen *s, wa_text *to)
+{
+    wa_text shown = WA_TEXT_INIT;
+    wa_screen onto = {.out = to, .how = s->how};
+    wa_text_add_shown(&shown, wa_text_string(&s->cell), s->cell.length);
+    say(&onto, wa_text_string(&shown));
+    if (wa_text_failed(&shown) || wa_text_failed(to))
+        s->out->failed = true;
+    wa_text_release(&shown);
+    wa_text_clear(&s->cell);
+}
+
+/* The scratch text as a cell. */
+static void put(wa_screen *s, wa_grid *g)
+{
+    wa_text safe = WA_TEXT_INIT;
+    make_safe(s, &safe);
+    wa_grid_cell(g, wa_text_string(&safe));
+    wa_text_release(&safe);
+}
+
+static void put_text(wa_screen *s, wa_grid *g, const char *text)
+{
+    wa_text_clear(&s->cell);
+    wa_text_add(&s->cell, text == NULL ? "" : text);
+    put(s, g);
+}
+
+static void put_outcome(wa_screen *s, wa_grid *g, const char *outcome)
+{
+    put_text(s, g, outcome);
+    wa_grid_colour(g, wa_word_of(outcome)->terminal);
+}
+
+static wa_status finish(wa_screen *s, wa_grid *g, wa_error *err)
+{
+    wa_status status = wa_grid_print(g, s->out, err);
+    wa_grid_free(g);
+    return status;
+}
+
+static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r)
+{
+    double k;
+    const char *unit = wa_get_string(r, "unit");
+    wa_grid_row(g);
+    put_text(s, g, wa_get_string(r, "name"));
+    wa_facts_value(&s->cell, r);
+    put(s, g);
+    wa_facts_expanded(&s->cell, r);
+    if (s->cell.length > 0 && wa_number_of(wa_get(r, "k"), &k)) {
+        wa_text_add(&s->cell, " (k ");
+        wa_digits_shortest(&s->cell, k);
+        wa_text_add(&s->cell, ")");
+    }
+    put(s, g);
+    put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+    wa_words_limits(&s->cell, wa_get(r, "limits"));
+    put(s, g);
+    put_text(s, g, wa_get_string(r, "rule"));
+    wa_facts_guard(&s->cell, r);
+    put(s, g);
+    put_outcome(s, g, wa_get_string(r, "outcome"));
+    put_text(s, g, wa_get_string(r, "criteria"));
+    put_text(s, g, wa_get_string(r, "use"));
+}
+
+/* What stands below the table, a line each: reasons, and limits that nobody has looked up. */
+static void remarks(wa_screen *s, const wa_value *r)
+{
+    static const struct {
+        const char *key, *words;
+    } lines[] = {{"reason", ": "}, {"scatter_only", ": u is scatter only: "}};
+    for (int k = 0; k < 2; k++)
+        if (wa_get_string(r, lines[k].key) != NULL) {
+            wa_text_add(s->out, "  ");
+            say_value(s, wa_get(r, "name"));
+            wa_text_add(s->out, lines[k].words);
+            say_value(s, wa_get(r, lines[k].key));
+            wa_text_add(s->out, "\n");
+        }
+    const char *evidence = wa_get_string(r, "evidence");
+    if (evidence == NULL || strcmp(evidence, "recalled") != 0)
+        return;
+    wa_text_add(s->out, "  ");
+    say_value(s, wa_get(r, "name"));
+    wa_text_add(s->out, ": limit from ");
+    say_value(s, wa_get(r, "limit_source"));
+    wa_text_printf(s->out, ": %s\n", wa_words_evidence(evidence));
+}
+
+static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "requirements");
+    if (wa_count(list) == 0)
+        return WA_OK;
+    wa_grid *g = wa_grid_new(s->how);
+    static const struct {
+        const char *name;
+        wa_grid_column how;
+    } heads[] = {{"requirement", WA_GRID_WRAP}, {"value", WA_GRID_RIGHT},
+                 {"U", WA_GRID_RIGHT},          {"unit", WA_GRID_LEFT},
+                 {"limits", WA_GRID_LEFT},      {"rule", WA_GRID_LEFT},
+                 {"guard", WA_GRID_RIGHT},      {"outcome", WA_GRID_LEFT},
+                 {"limits of", WA_GRID_LEFT},   {"use", WA_GRID_LEFT}};
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+        wa_grid_head(g, heads[i].name, heads[i].how);
+    for (size_t i = 0; i < wa_count(list); i++)
+        requirement_row(s, g, wa_at(list, i));
+    wa_status status = finish(s, g, err);
+    for (size_t i = 0; status == WA_OK && i < wa_count(list); i++)
+        remarks(s, wa_at(list, i));
+    return status;
+}
+
+/* One block of a table: column 0 where `first` is not, then [first, last). */
+static wa_status block(wa_screen *s, const wa_value *table, const int *decimals, size_t first,
+                       size_t last, wa_error *err)
+{
+    const wa_value *columns = wa_get(table, "columns"), *rows = wa_get(table, "rows");
+    wa_grid *g = wa_grid_new(s->how);
+    for (size_t c = 0; c < last; c = c + 1 < first ? first : c + 1) {
+        wa_text head = WA_TEXT_INIT;
+        wa_facts_head(&s->cell, wa_at(columns, c));
+        make_safe(s, &head);
+        wa_grid_head(g, wa_text_string(&head),
+                     wa_facts_numeric(rows, c) ? WA_GRID_RIGHT : WA_GRID_LEFT);
+        wa_text_release(&head);
+    }
+    for (size_t i = 0; i < wa_count(rows) && i < MOST_ROWS; i++) {
+        wa_grid_row(g);
+        for (size_t c = 0; c < last; c = c + 1 < first ? first : c + 1) {
+            wa_facts_cell(&s->cell, wa_at(wa_at(rows, i), c), decimals[c]);
+            put(s, g);
+        }
+    }
+    return finish(s, g, err);
+}
+
+/* Columns that a cell or the head of column c takes. */
+static size_t column_width(wa_screen *s, const wa_value *table, size_t c, int decimals)
+{
+    const wa_value *rows = wa_get(table, "rows");
+    wa_facts_head(&s->cell, wa_at(wa_get(table, "columns"), c));
+    size_t most = s->cell.length;
+    wa_text_clear(&s->cell);
+    for (size_t i = 0; i < wa_count(rows) && i < MOST_ROWS; i++) {
+        wa_facts_cell(&s->cell, wa_at(wa_at(rows, i), c), decimals);
+        most = s->cell.length > most ? s->cell.length : most;
+        wa_text_clear(&s->cell);
+    }
+    return most + 2;
+}
+
+enum { MOST_COLUMNS = 64 };
+
+/* A table wider than the terminal is printed in blocks, each with the first column again. */
+static wa_status table(wa_screen *s, const wa_value *t, wa_error *err)
+{
+    const wa_value *columns = wa_get(t, "columns"), *rows = wa_get(t, "rows");
+    const wa_value *title = wa_get(t, "title");
+    size_t n = wa_count(columns), room = (size_t)(s->how->width < 40 ? 40 : s->how->width) - 2;
+    wa_text_add(s->out, "\n  ");
+    say_value(s, wa_string_of(title) ? title : wa_get(t, "name"));
+    wa_text_add(s->out, "\n");
+    if (n > MOST_COLUMNS || wa_count(rows) == 0) {
+        wa_text_add(s->out, n > MOST_COLUMNS ? "  too wide to print: see tables/ of the dossier\n"
+                                             : "  no rows\n");
+        return WA_OK;
+    }
+    int decimals[MOST_COLUMNS];
+    size_t width[MOST_COLUMNS];
+    for (size_t c = 0; c < n; c++) {
+        decimals[c] = wa_digits_column(rows, c, wa_get_string(wa_at(columns, c), "unit"));
+        width[c] = column_width(s, t, c, decimals[c]);
+    }
+    wa_status status = WA_OK;
+    for (size_t first = n > 1, last; status == WA_OK && first <= n && n > 0; first = last) {
+        size_t sum = width[0];
+        for (last = first; last < n && (last == first || sum + width[last] <= room + 2); last++)
+            sum += width[last];
+        status = block(s, t, decimals, first, last, err);
+        if (last >= n)
+            break;
+        wa_text_add(s->out, "\n");
+    }
+    if (wa_count(rows) > MOST_ROWS)
+        wa_text_printf(s->out, "  the first %d of %zu rows: see tables/ of the dossier\n",
+                       MOST_ROWS, wa_count(rows));
+    return status;
+}
+
+static wa_status exclusions(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "exclusions"), *accounts = wa_get(check, "accounts");
+    static const char *const counts[] = {"intervals", "only", "unknown", "left"};
+    if (wa_count(list) > 0) {
+        wa_text_add(s->out, "\n  exclusions, in order\n");
+        wa_grid *g = wa_grid_new(s->how);
+        wa_grid_head(g, "reason", WA_GRID_WRAP);
+        for (int k = 0; k < 4; k++)
+            wa_grid_head(g, counts[k], WA_GRID_RIGHT);
+        for (size_t i = 0; i < wa_count(list); i++) {
+            wa_grid_row(g);
+            put_text(s, g, wa_get_string(wa_at(list, i), "reason"));
+            for (int k = 0; k < 4; k++) {
+                wa_shown_value(&s->cell, wa_get(wa_at(list, i), counts[k]));
+                put(s, g);
+            }
+        }
+        wa_status status = finish(s, g, err);
+        if (status != WA_OK)
+            return status;
+    }
+    for (size_t i = 0; i < wa_count(accounts); i++) {
+        const wa_value *account = wa_at(accounts, i);
+        wa_text_add(s->out, "  ");
+        if (wa_count(accounts) > 1 && wa_get_string(account, "name") != NULL) {
+            say_value(s, wa_get(account, "name"));
+            wa_text_add(s->out, ": ");
+        }
+        wa_text_clear(&s->cell);
+        wa_facts_account(&s->cell, account);
+        say(s, wa_text_string(&s->cell));
+        wa_text_clear(&s->cell);
+        wa_text_add(s->out, "\n");
+    }
+    return WA_OK;
+}
+
+/* An error as the program prints one: place first, then what was found and what would be right. */
+static void broke(wa_screen *s, const wa_value *error)
+{
+    double line;
+    wa_text_add(s->out, "  ");
+    if (wa_get_string(error, "file") != NULL) {
+        say_value(s, wa_get(error, "file"));
+        if (wa_number_of(wa_get(error, "line"), &line)) {
+            wa_text_add(s->out, ":");
+            say_value(s, wa_get(error, "line"));
+        }
+        wa_text_add(s->out, ": ");
+    }
+    say_value(s, wa_get(error, "message"));
+    wa_text_add(s->out, "\n");
+    if (wa_get_string(error, "hint") != NULL) {
+        wa_text_add(s->out, "    ");
+        say_value(s, wa_get(error, "hint"));
+        wa_text_add(s->out, "\n");
+    }
+}
+
+static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    wa_text_add(s->out, "\n");
+    say_value(s, wa_get(check, "id"));
+    wa_text_add(s->out, ": ");
+    say_value(s, wa_get(check, "title"));
+    wa_text_add(s->out, ": ");
+    say_word(s, wa_get_string(check, "outcome"));
+    wa_text_add(s->out, "\n");
+    if (wa_get_string(check, "reason") != NULL) {
+        wa_text_add(s->out, "  ");
+        say_value(s, wa_get(check, "reason"));
+        wa_text_add(s->out, "\n");
+    }
+    if (wa_value_kind(wa_get(check, "error")) == WA_MAP)
+        broke(s, wa_get(check, "error"));
+    wa_text_clear(&s->cell);
+    wa_status status = requirements(s, check, err);
+    const wa_value *tables = wa_get(check, "tables"), *notes = wa_get(check, "notes");
+    for (size_t i = 0; status == WA_OK && i < wa_count(tables); i++) {
+        wa_text_clear(&s->cell);
+        status = table(s, wa_at(tables, i), err);
+    }
+    if (status == WA_OK)
+        status = exclusions(s, check, err);
+    for (size_t i = 0; status == WA_OK && i < wa_count(notes); i++) {
+        wa_text_add(s->out, "  note: ");
+        say_value(s, wa_at(notes, i));
+        wa_text_add(s->out, "\n");
+    }
+    return status;
+}
+
+wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_terminal *how,
+                             wa_error *err)
+{
+    wa_screen s = {.out = out, .how = how, .cell = WA_TEXT_INIT};
+    const wa_value *campaign = wa_get(record, "campaign"), *checks = wa_get(record, "checks");
+    const wa_value *status_word = wa_get(wa_get(campaign, "report"), "status");
+    say_word(&s, wa_get_string(record, "outcome"));
+    wa_text_add(out, ": ");
+    say_value(&s, wa_get(campaign, "title"));
+    wa_text_add(out, "\n");
+    say_value(&s, wa_get(record, "sentence"));
+    wa_text_add(out, "\n");
+    if (wa_string_of(status_word) != NULL) {
+        wa_text_add(out, "status of the report: ");
+        say_value(&s, status_word);
+        wa_text_add(out, "\n");
+    }
+    wa_status status = WA_OK;
+    for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)
+        status = check_section(&s, wa_at(checks, i), err);
+    if (wa_text_failed(&s.cell))
+        out->failed = true;
+    wa_text_release(&s.cell);
+    if (status == WA_OK && wa_text_failed(out))
+        status = wa_fail(err, WA_ERR_NOMEM, "memory ran out");
+    return status;
+}

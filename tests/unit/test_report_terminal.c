@@ -1,0 +1,81 @@
+/* The record on a terminal: kept output, widths, and text that would steer the terminal. */
+#include "report_case.h"
+
+static void render(wa_text *t, const wa_value *record, int width, bool colour, bool unicode)
+{
+    const wa_terminal how = {.width = width, .colour = colour, .unicode = unicode};
+    assert_int_equal(wa_report_terminal(t, record, &how, NULL), WA_OK);
+}
+
+static void output_is_kept(void **state)
+{
+    (void)state;
+    wa_value *v = fixture("campaign.json");
+    wa_text t = WA_TEXT_INIT;
+    render(&t, v, 120, false, true);
+    assert_kept(&t, "campaign.txt");
+    wa_text_release(&t);
+    wa_value_free(v);
+}
+
+/* Colour adds sequences and takes no word away. */
+static void colours_stand_beside_words(void **state)
+{
+    (void)state;
+    wa_value *v = fixture("campaign.json");
+    wa_text plain = WA_TEXT_INIT, coloured = WA_TEXT_INIT, stripped = WA_TEXT_INIT;
+    render(&plain, v, 120, false, true);
+    render(&coloured, v, 120, true, true);
+    assert_null(strchr(wa_text_string(&plain), '\033'));
+    for (const char *s = wa_text_string(&coloured); *s != '\0'; s++) {
+        if (*s == '\033')
+            s += strcspn(s, "m");
+        else
+            wa_text_add_char(&stripped, *s);
+    }
+    assert_true(coloured.length > plain.length);
+    assert_non_null(strstr(wa_text_string(&stripped), "conditional pass: Unit NL-0417"));
+    wa_text_release(&plain);
+    wa_text_release(&coloured);
+    wa_text_release(&stripped);
+    wa_value_free(v);
+}
+
+static void nothing_steers_the_terminal(void **state)
+{
+    (void)state;
+    wa_value *v = fixture("hostile.json");
+    wa_text t = WA_TEXT_INIT;
+    render(&t, v, 80, false, false);
+    for (size_t i = 0; i < t.length; i++) {
+        unsigned char c = (unsigned char)t.at[i];
+        assert_true(c == '\n' || (c >= 0x20 && c < 0x7f));
+    }
+    wa_text_clear(&t);
+    render(&t, v, 1, true, true);
+    assert_true(wa_utf8_valid(t.at, t.length));
+    assert_null(strstr(t.at, "\033[31mred"));  /* only our own sequences */
+    assert_null(strstr(t.at, "\xe2\x80\xae")); /* right-to-left override */
+    wa_text_release(&t);
+    wa_value_free(v);
+}
+
+static void an_empty_record_is_no_fault(void **state)
+{
+    (void)state;
+    wa_text t = WA_TEXT_INIT;
+    render(&t, NULL, 80, false, true);
+    assert_true(t.length > 0);
+    wa_text_release(&t);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(output_is_kept),
+        cmocka_unit_test(colours_stand_beside_words),
+        cmocka_unit_test(nothing_steers_the_terminal),
+        cmocka_unit_test(an_empty_record_is_no_fault),
+    };
+    return cmocka_run_group_tests_name("report terminal", tests, NULL, NULL);
+}
