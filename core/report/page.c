@@ -1,0 +1,296 @@
+#include "report/page.h"
+
+#include "report/digits.h"
+#include "report/facts.h"
+#include "report/markup.h"
+#include "report/words.h"
+
+#include <math.h>
+#include <string.h>
+
+void wa_page_add(wa_page *p, const char *markup)
+{
+    wa_text_add(p->out, markup);
+}
+
+void wa_page_flush(wa_page *p)
+{
+    wa_markup_bytes(p->out, wa_text_string(&p->scratch), p->scratch.length);
+    wa_text_clear(&p->scratch);
+}
+
+static void open_tag(wa_page *p, const char *tag)
+{
+    wa_text_printf(p->out, "<%s>", tag);
+}
+
+static void close_tag(wa_page *p, const char *tag)
+{
+    wa_text_add(p->out, "</");
+    wa_text_add_bytes(p->out, tag, strcspn(tag, " "));
+    wa_text_add(p->out, ">");
+}
+
+void wa_page_element(wa_page *p, const char *tag, const char *text)
+{
+    open_tag(p, tag);
+    wa_markup_add(p->out, text);
+    close_tag(p, tag);
+}
+
+void wa_page_element_value(wa_page *p, const char *tag, const wa_value *v)
+{
+    open_tag(p, tag);
+    wa_markup_value(p->out, v);
+    close_tag(p, tag);
+}
+
+void wa_page_element_scratch(wa_page *p, const char *tag)
+{
+    open_tag(p, tag);
+    wa_page_flush(p);
+    close_tag(p, tag);
+}
+
+void wa_page_table(wa_page *p, const char *class, const char *caption, const char *const *heads)
+{
+    wa_text_printf(p->out, "<div class=wide><table class=\"%s\">\n", class);
+    if (caption != NULL)
+        wa_page_element(p, "caption", caption);
+    wa_page_add(p, "<thead><tr>");
+    for (; *heads != NULL; heads++)
+        wa_page_element(p, **heads == '#' ? "th scope=col class=n" : "th scope=col",
+                        *heads + (**heads == '#'));
+    wa_page_add(p, "</tr></thead>\n<tbody>\n");
+}
+
+void wa_page_table_end(wa_page *p)
+{
+    wa_page_add(p, "</tbody></table></div>\n");
+}
+
+void wa_page_outcome(wa_page *p, const char *outcome)
+{
+    const wa_word *word = wa_word_of(outcome);
+    wa_text_printf(p->out,
+                   "<span class=\"outcome %s\"><svg viewBox=\"0 0 16 16\" aria-hidden=\"true\">"
+                   "%s</svg>",
+                   word->class, word->shape);
+    wa_markup_add(p->out, outcome == NULL ? "?" : outcome);
+    wa_page_add(p, "</span>");
+}
+
+static void plain(wa_text *t, const wa_value *v, int depth)
+{
+    wa_kind kind = wa_value_kind(v);
+    if (kind != WA_LIST && kind != WA_MAP) {
+        if (wa_string_of(v) != NULL)
+            wa_text_add_bytes(t, wa_string_of(v), wa_length_of(v));
+        else
+            wa_shown_value(t, v);
+        return;
+    }
+    if (depth > 0)
+        wa_text_add(t, "(");
+    for (size_t i = 0; i < wa_count(v); i++) {
+        wa_text_add(t, i > 0 ? ", " : "");
+        if (kind == WA_MAP)
+            wa_text_printf(t, "%s ", wa_key(v, i));
+        plain(t, wa_at(v, i), depth + 1);
+    }
+    if (depth > 0)
+        wa_text_add(t, ")");
+}
+
+void wa_page_plain(wa_text *t, const wa_value *v)
+{
+    plain(t, v, 0);
+}
+
+/* ---- the gauge: lengths in 1/100 px ---- */
+
+enum { GAUGE_WIDTH = 16000, GAUGE_MIDDLE = 1300 };
+
+typedef struct wa_gauge {
+    double low, high;
+} wa_gauge;
+
+static void reach(wa_gauge *g, double x)
+{
+    g->low = fmin(g->low, x);
+    g->high = fmax(g->high, x);
+}
+
+static long place(const wa_gauge *g, double x)
+{
+    return (long)floor((x - g->low) / (g->high - g->low) * GAUGE_WIDTH + 0.5);
+}
+
+/* The zone that passes is a pale band between brackets; guard bands are hatched by two short
+ * strokes; the value is a diamond on a line as long as +-U. */
+static void draw_gauge(wa_page *p, const wa_gauge *g, const double *lower, const double *upper,
+                       double value, double expanded, double guard)
+{
+    long from = lower ? place(g, *lower) : 0, to = upper ? place(g, *upper) : GAUGE_WIDTH;
+    long at = place(g, value), left = place(g, value - expanded),
+         right = place(g, value + expanded);
+    wa_text_printf(
+        p->out,
+        "<svg class=gauge width=\"160\" height=\"26\" viewBox=\"0 0 %d 2600\" "
+        "aria-hidden=\"true\"><rect x=\"%ld\" y=\"400\" width=\"%ld\" height=\"1800\" "
+        "fill=\"#e3ecef\"/><path d=\"M0 %dH%d\" stroke=\"#b5bcc2\" stroke-width=\"80\"/>",
+        GAUGE_WIDTH, from, to - from, GAUGE_MIDDLE, GAUGE_WIDTH);
+    wa_text_add(p->out, "<path fill=\"none\" stroke=\"#2b2b2b\" stroke-width=\"150\" d=\"");
+    if (lower)
+        wa_text_printf(p->out, "M%ld 400h-350v1800h350", from + 350);
+    if (upper)
+        wa_text_printf(p->out, "M%ld 400h350v1800h-350", to - 350);
+    wa_text_add(p->out, "\"/>");
+    if (guard > 0) {
+        wa_text_add(p->out, "<path stroke=\"#2b2b2b\" stroke-width=\"80\" stroke-dasharray=\"200 "
+                            "200\" d=\"");
+        if (lower)
+            wa_text_printf(p->out, "M%ld 400v1800", place(g, *lower + guard));
+        if (upper)
+            wa_text_printf(p->out, "M%ld 400v1800", place(g, *upper - guard));
+        wa_text_add(p->out, "\"/>");
+    }
+    if (expanded > 0)
+        wa_text_printf(p->out,
+                       "<path stroke=\"#14497a\" stroke-width=\"170\" d=\"M%ld %dH%ldM%ld "
+                       "900v800M%ld 900v800\"/>",
+                       left, GAUGE_MIDDLE, right, left, right);
+    wa_text_printf(p->out,
+                   "<path fill=\"#14497a\" stroke=\"#fff\" stroke-width=\"60\" d=\"M%ld 750l550 "
+                   "550l-550 550l-550 -550z\"/></svg>",
+                   at);
+}
+
+void wa_page_gauge(wa_page *p, const wa_value *requirement)
+{
+    double value, lower, upper, u = 0, k = 1, guard = 0;
+    const wa_value *limits = wa_get(requirement, "limits");
+    bool has_lower = wa_number_of(wa_get(limits, "lower"), &lower);
+    bool has_upper = wa_number_of(wa_get(limits, "upper"), &upper);
+    if (!wa_number_of(wa_get(requirement, "value"), &value) || !(has_lower || has_upper))
+        return;
+    wa_number_of(wa_get(requirement, "u"), &u);
+    wa_number_of(wa_get(requirement, "k"), &k);
+    wa_number_of(wa_get(requirement, "guard_band"), &guard);
+    wa_gauge g = {value, value};
+    reach(&g, value - u * k);
+    reach(&g, value + u * k);
+    if (has_lower)
+        reach(&g, lower);
+    if (has_upper)
+        reach(&g, upper);
+    double span = g.high - g.low;
+    if (!(span < 1e15))
+        return;
+    double edge = span > 0 ? span * 0.15 : fmax(fabs(value) * 0.1, 1e-6);
+    g.low -= edge;
+    g.high += edge;
+    draw_gauge(p, &g, has_lower ? &lower : NULL, has_upper ? &upper : NULL, value, u * k, guard);
+}
+
+/* ---- requirements ---- */
+
+void wa_page_requirements_begin(wa_page *p, bool with_check)
+{
+    wa_page_add(p, "<div class=wide><table class=requirements>\n<thead><tr>");
+    if (with_check)
+        wa_page_add(p, "<th scope=col class=w1>Check</th>");
+    wa_page_add(p, "<th scope=col>Requirement</th><th scope=col class=\"n w3\">Value</th>"
+                   "<th scope=col class=\"n w3\">U</th><th scope=col>Limits</th>"
+                   "<th scope=col class=w4>Where it lies</th><th scope=col class=w2>Rule</th>"
+                   "<th scope=col class=w5>Outcome</th></tr></thead>\n<tbody>\n");
+}
+
+static void small(wa_page *p, const char *before, const char *text)
+{
+    if (text == NULL || *text == '\0')
+        return;
+    wa_page_add(p, "<small>");
+    wa_page_add(p, before);
+    wa_markup_add(p->out, text);
+    wa_page_add(p, "</small>");
+}
+
+static void cell_expanded(wa_page *p, const wa_value *r)
+{
+    double k;
+    wa_page_add(p, "<td class=n>");
+    wa_facts_expanded(&p->scratch, r);
+    wa_page_flush(p);
+    if (wa_get(r, "u") != NULL && wa_number_of(wa_get(r, "k"), &k)) {
+        wa_digits_shortest(&p->scratch, k);
+        small(p, "k = ", wa_text_string(&p->scratch));
+        wa_text_clear(&p->scratch);
+    }
+    if (wa_get_string(r, "scatter_only") != NULL)
+        small(p, "scatter only: ", wa_get_string(r, "scatter_only"));
+    wa_page_add(p, "</td>");
+}
+
+static void cell_limits(wa_page *p, const wa_value *r)
+{
+    wa_page_add(p, "<td>");
+    wa_words_limits(&p->scratch, wa_get(r, "limits"));
+    bool any = p->scratch.length > 0;
+    wa_page_flush(p);
+    if (any) {
+        small(p, "", wa_get_string(r, "limit_source"));
+        small(p, "", wa_words_evidence(wa_get_string(r, "evidence")));
+    } else {
+        wa_page_add(p, "<small>no limit</small>");
+    }
+    wa_page_add(p, "</td>");
+}
+
+static void cell_rule(wa_page *p, const wa_value *r)
+{
+    double probability;
+    wa_page_add(p, "<td>");
+    wa_markup_add(p->out, wa_get_string(r, "rule"));
+    wa_facts_guard(&p->scratch, r);
+    small(p, "guard band ", wa_text_string(&p->scratch));
+    wa_text_clear(&p->scratch);
+    if (wa_number_of(wa_get(r, "probability_of_conformity"), &probability)) {
+        wa_digits_fixed(&p->scratch, probability * 100, 2);
+        wa_text_add(&p->scratch, " %");
+        small(p, "conforms with ", wa_text_string(&p->scratch));
+        wa_text_clear(&p->scratch);
+    }
+    wa_page_add(p, "</td>");
+}
+
+void wa_page_requirement(wa_page *p, const wa_value *r, const char *check_id, size_t check_number)
+{
+    double x;
+    const char *use = wa_get_string(r, "use");
+    wa_page_add(p, "<tr>");
+    if (check_id != NULL) {
+        wa_text_printf(p->out, "<td><a href=\"#check-%zu\">", check_number);
+        wa_markup_add(p->out, check_id);
+        wa_page_add(p, "</a></td>");
+    }
+    wa_page_add(p, "<th scope=row>");
+    wa_markup_head(p->out, wa_get_string(r, "name"), wa_get_string(r, "unit"));
+    if (wa_get_string(r, "criteria") != NULL)
+        small(p, use != NULL && strcmp(use, "contract") == 0 ? "contract: " : "information: ",
+              wa_get_string(r, "criteria"));
+    wa_page_add(p, "</th>");
+    wa_facts_value(&p->scratch, r);
+    wa_page_element_scratch(p,
+                            wa_number_of(wa_get(r, "value"), &x) ? "td class=n" : "td class=none");
+    cell_expanded(p, r);
+    cell_limits(p, r);
+    wa_page_add(p, "<td>");
+    wa_page_gauge(p, r);
+    wa_page_add(p, "</td>");
+    cell_rule(p, r);
+    wa_page_add(p, "<td>");
+    wa_page_outcome(p, wa_get_string(r, "outcome"));
+    small(p, "", wa_get_string(r, "reason"));
+    wa_page_add(p, "</td></tr>\n");
+}

@@ -1,0 +1,144 @@
+/* The page: what it must say, and what it must never hold. It also writes its pages beside the
+ * program, for tests/report_pages.py, which reads them with parsers of its own. */
+#include "report_case.h"
+
+#include "report/words.h"
+
+#include <ctype.h>
+
+#define DIGEST "0f1e2d3c4b5a69788796a5b4c3d2e1f00f1e2d3c4b5a69788796a5b4c3d2e1f0"
+
+static void render(wa_text *t, const char *name)
+{
+    wa_value *v = fixture(name);
+    assert_int_equal(wa_report_html(t, v, DIGEST, NULL), WA_OK);
+    wa_value_free(v);
+}
+
+static void write_page(const wa_text *t, const char *name)
+{
+    FILE *f = fopen(name, "wb");
+    assert_non_null(f);
+    assert_int_equal(fwrite(t->at, 1, t->length, f), t->length);
+    assert_int_equal(fclose(f), 0);
+}
+
+static void says_what_a_reader_needs(void **state)
+{
+    (void)state;
+    static const char *const must[] = {
+        "<html lang=\"en\">",
+        ">preliminary</p>",
+        "conditional pass</span>",
+        "R-0417",
+        "NL-0417",
+        "SHA-256 of result.json: <span class=hash>" DIGEST,
+        "1.0299996", /* not rounded onto 1.03  */
+        "recalled, check your copy of the standard",
+        "scatter only: no budget is defined for a correlation",
+        "The period was extended to 2026-04-20T00:00:00Z: bins 11.5 and 12 m/s empty",
+        "used 1206 + used in records, not in bin means 14 + outside the bins 86 + excluded 5750 = "
+        "grid 7056 intervals",
+        "uses both compared quantities",
+        "moved by 62 s",
+        "Done by the logger before: averaging scalar, divisor N",
+        "drop &#39;window wet&#39; from los_speed",
+        "@page{size:A4",
+        "It is not a certificate of an accredited laboratory",
+        "laser light",
+        "End of report R-0417, revision 1.",
+    };
+    wa_text t = WA_TEXT_INIT;
+    render(&t, "campaign.json");
+    for (size_t i = 0; i < sizeof must / sizeof must[0]; i++)
+        if (strstr(wa_text_string(&t), must[i]) == NULL)
+            fail_msg("the page does not say '%s'", must[i]);
+    for (size_t i = 0; i < wa_words_n; i++) /* the glossary */
+        assert_non_null(strstr(wa_text_string(&t), wa_words[i].meaning));
+    assert_null(strstr(wa_text_string(&t), "per the standard"));
+    assert_null(strstr(wa_text_string(&t), "nan"));
+    write_page(&t, "report-campaign.html");
+    wa_text_release(&t);
+}
+
+static void holds_nothing_that_acts(void **state)
+{
+    (void)state;
+    static const char *const never[] = {"<script", "javascript:", "<img",    "<link", "<iframe",
+                                        "onload",  "url(",        "@import", "src=",  "<b>"};
+    static const char *const names[] = {"campaign.json", "hostile.json"};
+    for (int k = 0; k < 2; k++) {
+        wa_text t = WA_TEXT_INIT;
+        render(&t, names[k]);
+        for (size_t i = 0; i < sizeof never / sizeof never[0]; i++)
+            if (strstr(wa_text_string(&t), never[i]) != NULL)
+                fail_msg("%s: the page holds '%s'", names[k], never[i]);
+        const char *s = wa_text_string(&t); /* the one address is the name of SVG itself */
+        while ((s = strstr(s, "://")) != NULL) {
+            assert_memory_equal(s - 4, "http://www.w3.org/2000/svg\"", 27);
+            s += 3;
+        }
+        assert_true(wa_utf8_valid(t.at, t.length));
+        write_page(&t, k == 0 ? "report-campaign.html" : "report-hostile.html");
+        wa_text_release(&t);
+    }
+}
+
+static void is_the_same_every_time(void **state)
+{
+    (void)state;
+    wa_text a = WA_TEXT_INIT, b = WA_TEXT_INIT;
+    render(&a, "campaign.json");
+    render(&b, "campaign.json");
+    assert_int_equal(a.length, b.length);
+    assert_memory_equal(a.at, b.at, a.length);
+    wa_text_release(&a);
+    wa_text_release(&b);
+}
+
+/* A figure that cannot be drawn does not take the report with it. */
+static void a_broken_figure_says_so(void **state)
+{
+    (void)state;
+    wa_text t = WA_TEXT_INIT;
+    render(&t, "hostile.json");
+    assert_non_null(strstr(wa_text_string(&t), "This figure cannot be drawn: a series has 1 values "
+                                               "of &#39;y&#39; for 2 places."));
+    wa_text_release(&t);
+}
+
+/* Any part of the record may be missing or of another kind: the page stays a page. */
+static void odd_records_are_borne(void **state)
+{
+    (void)state;
+    static const char *const odd[] = {
+        "{}",
+        "[]",
+        "{\"checks\":7,\"campaign\":[1,2]}",
+        "{\"checks\":[null,{},{\"requirements\":[1,{}],\"tables\":[{},{\"columns\":[{}],\"rows\":"
+        "[[]]}],\"figures\":[3],\"values\":[{}],\"exclusions\":[{}],\"accounts\":[{}],\"notes\":"
+        "[4],\"parameters\":[{\"value\":[1,{\"a\":2}]}]}],\"inputs\":[{}],\"scripts\":[{}],"
+        "\"samples\":[{\"expected\":0,\"read\":1}]}",
+    };
+    for (size_t i = 0; i < sizeof odd / sizeof odd[0]; i++) {
+        wa_value *v = json(odd[i]);
+        wa_text t = WA_TEXT_INIT;
+        const wa_terminal how = {.width = 80};
+        assert_int_equal(wa_report_html(&t, v, NULL, NULL), WA_OK);
+        assert_non_null(strstr(wa_text_string(&t), "</html>"));
+        wa_text_clear(&t);
+        assert_int_equal(wa_report_terminal(&t, v, &how, NULL), WA_OK);
+        wa_text_release(&t);
+        wa_value_free(v);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(says_what_a_reader_needs), cmocka_unit_test(holds_nothing_that_acts),
+        cmocka_unit_test(is_the_same_every_time),   cmocka_unit_test(a_broken_figure_says_so),
+        cmocka_unit_test(odd_records_are_borne),
+    };
+    return cmocka_run_group_tests_name("report html", tests, NULL, NULL);
+}
