@@ -20,18 +20,10 @@ extern "C" {
 #endif
 
 /** What a source is in this campaign. */
-typedef enum wa_role {
-    WA_ROLE_NONE,
-    WA_ROLE_UNIT,
-    WA_ROLE_REFERENCE
-} wa_role;
+typedef enum wa_role { WA_ROLE_NONE, WA_ROLE_UNIT, WA_ROLE_REFERENCE } wa_role;
 
 /** Which instant of a sample or interval the stamp in the file names. */
-typedef enum wa_stamp {
-    WA_STAMP_START,
-    WA_STAMP_CENTRE,
-    WA_STAMP_END
-} wa_stamp;
+typedef enum wa_stamp { WA_STAMP_START, WA_STAMP_CENTRE, WA_STAMP_END } wa_stamp;
 
 typedef enum wa_time_format {
     WA_TIME_ISO8601, /* with or without fraction and offset; blank or T between             */
@@ -55,6 +47,8 @@ typedef struct wa_clock_shift {
     char *reason;
 } wa_clock_shift;
 
+/** How the stamps of a source are written. An empty zone list says that every stamp states its own
+ *  offset (`zone = "in stamp"`). */
 typedef struct wa_time_rule {
     char *columns[2]; /* one column, or date and time in two */
     size_t n_columns;
@@ -79,14 +73,14 @@ typedef struct wa_missing {
 
 /** How the files of a source are laid out. Rows count from 1. */
 typedef struct wa_layout {
-    char delimiter;          /* ',' unless stated                                         */
-    char decimal;            /* '.' or ','                                                */
-    size_t names_row;        /* 1 unless stated; 0 when names_begin_with is used          */
-    size_t units_row;        /* 0: none                                                   */
-    size_t first_row;        /* first data row; 0: the row after names (and units)        */
-    char *names_begin_with;  /* the names row is the first one whose first field is this  */
-    char *encoding;          /* "utf-8" (default) or "latin-1"                            */
-    wa_missing *missing;     /* the empty field is always missing                         */
+    char delimiter;         /* ',' unless stated                                         */
+    char decimal;           /* '.' or ','                                                */
+    size_t names_row;       /* 1 unless stated; 0 when names_begin_with is used          */
+    size_t units_row;       /* 0: none                                                   */
+    size_t first_row;       /* first data row; 0: the row after names (and units)        */
+    char *names_begin_with; /* the names row is the first one whose first field is this  */
+    char *encoding;         /* "utf-8" (default) or "latin-1"                            */
+    wa_missing *missing;    /* the empty field is always missing                         */
     size_t n_missing;
 } wa_layout;
 
@@ -99,8 +93,8 @@ typedef enum wa_channel_kind {
 
 /** One named bit, or one word. */
 typedef struct wa_flag {
-    uint32_t bit;  /* bits: 0..31                             */
-    char *word;    /* words: the text in the file; else NULL  */
+    uint32_t bit; /* bits: 0..31                             */
+    char *word;   /* words: the text in the file; else NULL  */
     char *name;
 } wa_flag;
 
@@ -122,13 +116,14 @@ typedef struct wa_channel {
     char *use;     /* "primary", "control", ...; NULL                                  */
     char *instrument;
     char *positive;       /* "towards" or "away" for line-of-sight speeds; else NULL    */
-    wa_unit unit_in_file; /* as written                                                 */
+    wa_unit unit_in_file; /* as written; equal to `unit` where the file holds an
+                             instrument's raw signal, which `affine` turns into the quantity */
     wa_unit unit;         /* inside: one unit for each quantity                         */
     /* raw sources: the column. Averaged sources: one column a statistic, NULL = not there. */
     char *column;
     char *mean, *sd, *min, *max, *count, *availability, *resultant;
-    bool shared;          /* split sources: equal on all rows of a scan                 */
-    double north_offset;  /* degrees, added to a direction after its unit; 0            */
+    bool shared;         /* split sources: equal on all rows of a scan                 */
+    double north_offset; /* degrees, added to a direction after its unit; 0            */
     double north_u;
     wa_flag *flags; /* bits and words */
     size_t n_flags;
@@ -175,8 +170,8 @@ typedef struct wa_source {
     size_t n_keep_if;
     wa_expected *expected;
     size_t n_expected;
-    bool divisor_n; /* sd divides by N instead of N-1 (averaged sources: as declared)      */
-    wa_value *prepare;        /* the traced formulas (formula.h decodes them); NULL: none    */
+    bool divisor_n;    /* sd divides by N instead of N-1 (averaged sources: as declared)      */
+    wa_value *prepare; /* the traced formulas (formula.h decodes them); NULL: none    */
     wa_value *done_by_logger; /* what happened before, printed as such; NULL                 */
     bool has_position;
     double east, north; /* m */
@@ -200,14 +195,34 @@ typedef struct wa_log_entry {
 
 /** One check asked for. */
 typedef struct wa_check_entry {
-    char *name;          /* of the check file: checks.NAME                                   */
-    char *id;            /* unique; the name unless stated                                   */
-    char *each;          /* "phase", or NULL                                                 */
-    char *contract;      /* the set of criteria that decides; NULL: none                     */
-    char **information;  /* sets shown beside it                                             */
+    char *name;         /* of the check file: checks.NAME                                   */
+    char *id;           /* unique; the name unless stated                                   */
+    char *each;         /* "phase", or NULL                                                 */
+    char *contract;     /* the set of criteria that decides; NULL: none                     */
+    char **information; /* sets shown beside it                                             */
     size_t n_information;
     wa_value *parameters; /* a map: what the entry sets                                      */
 } wa_check_entry;
+
+/** One instrument at one place while it was there; `to` is INT64_MAX while it still is. */
+typedef struct wa_fitted {
+    char *serial;
+    int64_t from, to;
+} wa_fitted;
+
+/** A place for an instrument ("cup_top") and what was fitted there, in order of time. What the
+ *  campaign says beside that (class, certificates) stays in `described`. */
+typedef struct wa_instrument {
+    char *name;
+    wa_fitted *fitted;
+    size_t n_fitted;
+} wa_instrument;
+
+/** What lies on no time grid: a bench sheet, say. */
+typedef struct wa_table_entry {
+    char *name;
+    char *file; /* path as found by wa_file_open */
+} wa_table_entry;
 
 typedef struct wa_campaign {
     int interface;
@@ -226,17 +241,27 @@ typedef struct wa_campaign {
     size_t n_logbook;
     wa_check_entry *checks;
     size_t n_checks;
+    wa_instrument *instruments;
+    size_t n_instruments;
+    wa_table_entry *tables;
+    size_t n_tables;
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
 } wa_campaign;
 
 /**
- * Decodes what the campaign file returned. `folder` and `file` say where it lay; `text` is the
+ * Decodes what the campaign file returned. docs/reference/campaign.md describes every key. A Lua
+ * table with the keys 1..n alone arrives as a list; any other as a map whose whole-number keys are
+ * written as texts ({ 2.10, "m", u = 0.02 } has the keys "1", "2", "u"). `folder` and `file` say where it lay; `text` is the
  * file itself (used to find the line of a key for messages; may be NULL). Copies everything.
  * WA_ERR_DATA with file, line and key path for anything unknown, absent or out of place.
  */
 wa_status wa_campaign_decode(wa_campaign **out, const wa_value *described, const char *folder,
                              const char *file, const char *root, const char *text, wa_error *err);
 void wa_campaign_free(wa_campaign *c);
+
+/** Finds the root: the nearest folder, from `folder` upwards, that holds a file fleet.lua. *root is
+ *  its absolute path (the caller frees), NULL where there is none. */
+wa_status wa_root_find(char **root, const char *folder, wa_error *err);
 
 #ifdef __cplusplus
 }
