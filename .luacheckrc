@@ -16,4 +16,4 @@ stds.windassay = {
 }
 std = "windassay"
 max_line_length = 120
-exclude_files = { "tests/hostile", "build*" }
+exclude_files = { "tests/hostile", "tests/data", "build*" }

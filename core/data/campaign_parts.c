@@ -124,6 +124,21 @@ static bool names_something(const wa_campaign *c, const char *name)
     return false;
 }
 
+/* The text of an entry that excludes becomes a reason in the ledger. */
+static void check_reason_text(const wa_node *node, const char *text)
+{
+    enum { ROOM = 160 };
+    wa_text shown = WA_TEXT_INIT;
+    if (wa_node_failed(node))
+        return;
+    wa_text_add_shown(&shown, text, strlen(text));
+    if (strcmp(wa_text_string(&shown), text) != 0)
+        wa_node_refuse(node, NULL, "a reason is one line without control characters");
+    else if (shown.length > ROOM)
+        wa_node_refuse(node, NULL, "a reason has at most %d bytes, not %zu", ROOM, shown.length);
+    wa_text_release(&shown);
+}
+
 static void decode_entry(const wa_campaign *c, wa_log_entry *e, const wa_node *node)
 {
     static const char *const keys[] = {"from", "to", "text", "by", "exclude", NULL};
@@ -135,6 +150,10 @@ static void decode_entry(const wa_campaign *c, wa_log_entry *e, const wa_node *n
     e->text = wa_node_text(&text);
     e->by = wa_node_text(&by);
     e->exclude = wa_node_texts(&exclude, &e->n_exclude);
+    if (e->n_exclude > 0) {
+        wa_node_need(node, "to", "what is excluded has an end");
+        check_reason_text(&text, e->text);
+    }
     for (size_t i = 0; i < e->n_exclude && !wa_node_failed(node); i++)
         if (!names_something(c, e->exclude[i]))
             wa_node_refuse(&exclude, "\"unit\", \"reference\", or the name of a source",

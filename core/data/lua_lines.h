@@ -18,7 +18,6 @@ wa_lua_span wa_lua_whole(const char *text);
 /** The value of `key` inside `outer`; where there is none, an empty span with outer's line. */
 wa_lua_span wa_lua_key(const char *text, wa_lua_span outer, const char *key);
 
-
 /** The i-th item (from 0) of the list that `outer` holds; where it holds none, an empty span with
  *  outer's line. */
 wa_lua_span wa_lua_item(const char *text, wa_lua_span outer, size_t i);

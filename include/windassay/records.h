@@ -20,8 +20,8 @@ extern "C" {
 
 /** One channel of one source (on a split source: of one beam and range), on the grid. */
 typedef struct wa_series {
-    size_t source;     /* index into campaign->sources                                       */
-    char *name;        /* the channel's key, or the name that `prepare` or `derive` gave      */
+    size_t source; /* index into campaign->sources                                       */
+    char *name;    /* the channel's key, or the name that `prepare` or `derive` gave      */
     char *quantity;
     wa_channel_kind kind;
     wa_unit unit;
@@ -31,9 +31,9 @@ typedef struct wa_series {
     bool has_beam, has_range;
     double beam, range;
     /* Statistics: n values each, or NULL where the source does not give it. */
-    double *count;        /* valid samples                                                  */
-    double *mean;         /* directions: circular mean in [0, 360)                           */
-    double *sd;           /* divisor as the campaign says; directions: Mardia's, degrees      */
+    double *count; /* valid samples                                                  */
+    double *mean;  /* directions: circular mean in [0, 360)                           */
+    double *sd;    /* divisor as the campaign says; directions: Mardia's, degrees      */
     double *min, *max;
     double *availability; /* count / expected, a ratio; may exceed 1 by a little              */
     double *resultant;    /* directions: length of the mean unit vector                       */
@@ -59,9 +59,9 @@ typedef struct wa_input {
     char *path; /* as found, relative to the campaign's folder or "root:..." */
     uint64_t bytes;
     char sha256[65];
-    uint64_t rows;        /* data rows read                               */
-    uint64_t outside;     /* of them outside the campaign's period        */
-    int64_t first, last;  /* stamps in UTC, ns                            */
+    uint64_t rows;       /* data rows read                               */
+    uint64_t outside;    /* of them outside the campaign's period        */
+    int64_t first, last; /* stamps in UTC, ns                            */
 } wa_input;
 
 /** Something that makes intervals unusable for everyone: a logbook entry, a changed
@@ -99,11 +99,19 @@ wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t 
                           const wa_progress *progress, wa_error *err);
 void wa_records_free(wa_records *r);
 
-/** data/intervals.csv: one row an interval, one column a statistic of a series. */
+/** How files call a series: "mast.v_top", on split sources "lidar.los_speed@beam=1,range=240". */
+void wa_series_name(wa_text *out, const wa_series *s, const wa_campaign *c);
+
+/* The CSV files of a dossier: RFC 4180 with line feeds, times in UTC, the shortest numbers that
+ * read back, missing values empty. False: memory ran out. */
+
+/** data/intervals.csv: one row an interval: the time of its start, then one column a statistic of
+ *  each series, "mast.v_top.mean [m s-1]" (pure numbers without a unit). */
 bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_text *out);
-/** data/samples.csv */
+/** data/samples.csv: one row an interval; for each source (beam, range) the samples expected (where
+ *  that was stated) and read, and those dropped, one column a reason. */
 bool wa_records_write_samples(const wa_records *r, const wa_campaign *c, wa_text *out);
-/** data/inputs.csv */
+/** data/inputs.csv: path, source, bytes, sha256, rows, outside, first, last. */
 bool wa_records_write_inputs(const wa_records *r, const wa_campaign *c, wa_text *out);
 
 #ifdef __cplusplus
