@@ -1,0 +1,20 @@
+/* parts.h - the pieces of a check's answer: each is looked at and copied into the record's form. */
+#ifndef RESULT_PARTS_H
+#define RESULT_PARTS_H
+
+#include "result/strict.h"
+#include "windassay/account.h"
+#include "windassay/result.h"
+
+/* Each sets the key of its name in `found` to a list; `list` may be NULL (the answer has none). */
+wa_status parts_values(wa_value *found, const wa_value *list, const strict *s);
+wa_status parts_tables(wa_value *found, const wa_value *list, const strict *s);
+wa_status parts_figures(wa_value *found, const wa_value *list, const strict *s);
+wa_status parts_requirements(wa_value *found, const wa_value *list, const strict *s);
+wa_status parts_notes(wa_value *found, const wa_value *list, const strict *s);
+
+/* "exclusions" and "accounts" of `found`, and the accounts themselves. */
+wa_status parts_accounts(wa_value *found, wa_accounts *accounts, const wa_value *list, size_t n,
+                         const wa_event *events, size_t n_events, const strict *s);
+
+#endif
