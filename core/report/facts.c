@@ -40,6 +40,19 @@ void wa_facts_guard(wa_text *t, const wa_value *requirement)
         width(t, guard);
 }
 
+void wa_facts_probability(wa_text *t, double p)
+{
+    double percent = 100 * p;
+    if (percent > 99.99 && percent < 100)
+        wa_text_add(t, "> 99.99 %");
+    else if (percent > 0 && percent < 0.01)
+        wa_text_add(t, "< 0.01 %");
+    else {
+        wa_digits_fixed(t, percent, percent == 0 || percent == 100 ? 0 : 2);
+        wa_text_add(t, " %");
+    }
+}
+
 /* One value alone is a column of one cell. */
 void wa_facts_number(wa_text *t, const wa_value *entry)
 {

@@ -38,6 +38,7 @@ static void head(wa_page *p, const wa_value *record)
     wa_markup_value(p->out, wa_get(wa_get(record, "campaign"), "title"));
     wa_page_add(p, "</title>\n<style>\n");
     wa_page_add(p, wa_page_style);
+    wa_page_add(p, wa_page_style_media);
     wa_page_add(p, "@page{size:A4;margin:16mm 14mm 18mm;@bottom-left{content:\"");
     css_string(p->out, report_text(record, "number"));
     wa_page_add(p, "\";font:8pt sans-serif}@bottom-right{content:counter(page) \" of \" "

@@ -256,9 +256,8 @@ static void cell_rule(wa_page *p, const wa_value *r)
     small(p, "guard band ", wa_text_string(&p->scratch));
     wa_text_clear(&p->scratch);
     if (wa_number_of(wa_get(r, "probability_of_conformity"), &probability)) {
-        wa_digits_fixed(&p->scratch, probability * 100, 2);
-        wa_text_add(&p->scratch, " %");
-        small(p, "conforms with ", wa_text_string(&p->scratch));
+        wa_facts_probability(&p->scratch, probability);
+        small(p, "probability of conformity ", wa_text_string(&p->scratch));
         wa_text_clear(&p->scratch);
     }
     wa_page_add(p, "</td>");

@@ -8,7 +8,7 @@
 #include <stddef.h>
 
 /* The style sheet: own look, nothing from outside. */
-extern const char wa_page_style[];
+extern const char wa_page_style[], wa_page_style_media[];
 
 typedef struct wa_page {
     wa_text *out;

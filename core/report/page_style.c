@@ -47,6 +47,7 @@ const char wa_page_style[] =
     "thead th{border-bottom:2px solid var(--ink);vertical-align:bottom;line-height:1.25}\n"
     "tbody tr{border-bottom:1px solid var(--hair)}\n"
     "tbody th{font-weight:normal}\n"
+    ".glossary th{white-space:nowrap}\n"
     ".requirements{width:100%;min-width:60rem;table-layout:fixed;overflow-wrap:anywhere}"
     ".requirements .w1{width:10%}.requirements .w2{width:12%}.requirements "
     ".w3{width:10%}.requirements .w5{"
@@ -67,12 +68,14 @@ const char wa_page_style[] =
     "details{margin:.75rem 0}summary{cursor:pointer;font-weight:bold}\n"
     ".hash{white-space:normal;word-break:break-all}\n"
     "footer{margin-top:3rem;border-top:1px solid var(--hair);padding-top:.5rem;"
-    "font-size:.875rem;color:var(--soft)}\n"
+    "font-size:.875rem;color:var(--soft)}\n";
+
+const char wa_page_style_media[] =
     "@media (max-width:40rem){body{padding:1rem .75rem}.status{font-size:1.3rem}"
     ".verdict .outcome{font-size:1.5rem}}\n"
     "@media print{html{font-size:10pt}body{max-width:none;padding:0}a{color:inherit;"
     "text-decoration:none}.wide{overflow:visible}table{font-size:8pt}small{font-size:7.5pt}"
     "h2,h3,caption{break-after:avoid}tr{break-inside:avoid}thead{display:table-header-group}"
-    ".gauge{width:90px}.requirements{min-width:0}.requirements .w4{width:100px}th,td{"
+    ".gauge{width:90px}.requirements{min-width:0}.requirements .w4{width:100px}td{"
     "overflow-wrap:anywhere}th,td{padding-right:.5rem}"
     "details::details-content{content-visibility:visible;block-size:auto}}\n";

@@ -72,12 +72,29 @@ static void accounts_that_do_not_close_say_so(void **state)
     wa_value_free(a);
 }
 
+static void certainty_is_not_rounded_to(void **state)
+{
+    (void)state;
+    static const struct {
+        double p;
+        const char *text;
+    } cases[] = {{1, "100 %"},     {0.999999, "> 99.99 %"}, {0.9999, "99.99 %"},
+                 {0.5, "50.00 %"}, {1e-9, "< 0.01 %"},      {0, "0 %"}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        wa_text t = WA_TEXT_INIT;
+        wa_facts_probability(&t, cases[i].p);
+        assert_string_equal(wa_text_string(&t), cases[i].text);
+        wa_text_release(&t);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_value_is_not_rounded_onto_its_limit),
         cmocka_unit_test(uncertainties_keep_two_digits),
         cmocka_unit_test(columns_take_what_they_need),
+        cmocka_unit_test(certainty_is_not_rounded_to),
         cmocka_unit_test(accounts_that_do_not_close_say_so),
     };
     return cmocka_run_group_tests_name("report digits", tests, NULL, NULL);
