@@ -5,6 +5,8 @@
 #include "report/page.h"
 #include "report/words.h"
 
+#include "windassay/time.h"
+
 #include <string.h>
 
 /* Foreign text inside a CSS string: everything but letters and digits as \HHHHHH. */
@@ -54,6 +56,14 @@ static void status(wa_page *p, const wa_value *record)
                     word);
 }
 
+static void plate_text(wa_page *p, const char *name, const char *text)
+{
+    wa_page_add(p, "<div>");
+    wa_page_element(p, "dt", name);
+    wa_page_element(p, "dd", text);
+    wa_page_add(p, "</div>");
+}
+
 /* One entry of the plate; nothing where nothing is declared. */
 static void plate(wa_page *p, const char *name, const wa_value *v)
 {
@@ -71,6 +81,7 @@ static void plates(wa_page *p, const wa_value *record)
     const wa_value *campaign = wa_get(record, "campaign"), *report = wa_get(campaign, "report");
     const wa_value *period = wa_get(campaign, "period"), *lidar = wa_get(campaign, "lidar");
     static const char *const known[] = {"number", "revision", "status", NULL};
+    double seconds;
     wa_page_add(p, "<dl class=plate>");
     plate(p, "Unit", wa_get(lidar, "serial"));
     plate(p, "Kind", wa_get(lidar, "kind"));
@@ -92,7 +103,12 @@ static void plates(wa_page *p, const wa_value *record)
     plate(p, "From", wa_get(period, "from"));
     plate(p, "To", wa_get(period, "to"));
     plate(p, "Planned end", wa_get(period, "planned_to"));
-    plate(p, "Averaging interval", wa_get(period, "interval"));
+    if (wa_number_of(wa_get(wa_get(campaign, "grid"), "interval_s"), &seconds) && seconds > 0 &&
+        seconds < 1e9) {
+        char text[WA_TIME_TEXT_SIZE];
+        wa_duration_print(text, (int64_t)(seconds * 1e9 + 0.5));
+        plate_text(p, "Averaging interval", text);
+    }
     plate(p, "Intervals of the grid", wa_get(wa_get(campaign, "grid"), "intervals"));
     wa_page_add(p, "</dl>\n");
     const wa_value *extended = wa_get(period, "extended");
@@ -164,8 +180,15 @@ static void decided(wa_page *p, const wa_value *record)
         wa_page_add(p, "<p>Limits whose check the campaign does not ask for, not tested and not "
                        "counted as passed:</p>\n<ul>\n");
         for (size_t i = 0; i < wa_count(not_tested); i++) {
-            wa_page_plain(&p->scratch, wa_at(not_tested, i));
-            wa_page_element_scratch(p, "li");
+            static const char *const keys[] = {"criteria", "check", "run", "name"};
+            const wa_value *entry = wa_at(not_tested, i);
+            wa_page_add(p, "<li>");
+            for (int k = 0; k < 4; k++)
+                if (wa_get_string(entry, keys[k]) != NULL) {
+                    wa_page_add(p, k == 0 ? "" : k == 3 ? ": " : ", ");
+                    wa_markup_value(p->out, wa_get(entry, keys[k]));
+                }
+            wa_page_add(p, "</li>\n");
         }
         wa_page_add(p, "</ul>\n");
     }

@@ -3,6 +3,7 @@
 #include "report/digits.h"
 #include "report/markup.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static const char *const colours[] = {"#14497a", "#c2541b", "#168067",
@@ -33,12 +34,14 @@ const char *wa_marks_shade(int class)
     return shades[class < WA_MARKS_SHADES ? class : WA_MARKS_SHADES - 1];
 }
 
+/* The exponent of the largest power of two within `count`, -1 for none. */
 static int class_of(double count)
 {
-    int class = -1;
-    for (; count >= 1 && class < WA_MARKS_SHADES - 1; count /= 2)
-        class ++;
-    return class;
+    int exponent;
+    if (!(count >= 1))
+        return -1;
+    frexp(count, &exponent);
+    return exponent - 1 < WA_MARKS_SHADES ? exponent - 1 : WA_MARKS_SHADES - 1;
 }
 
 int wa_marks_classes(const wa_series *s)
@@ -214,8 +217,8 @@ static void draw_counts(wa_canvas *c, const wa_series *s)
         int class = class_of(count);
         if (class < 0)
             continue;
-        double x = s->x0 + (double)((long)i % s->nx) * s->dx;
-        double y = s->y0 + (double)((long)i / s->nx) * s->dy;
+        long column = (long)i % s->nx, row = (long)i / s->nx;
+        double x = s->x0 + (double)column * s->dx, y = s->y0 + (double)row * s->dy;
         long left = wa_scale_at(c->x, x), right = wa_scale_at(c->x, x + s->dx);
         long foot = wa_scale_at(c->y, y), top = wa_scale_at(c->y, y + s->dy);
         wa_text_clear(&c->tip);

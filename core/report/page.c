@@ -222,7 +222,9 @@ static void cell_expanded(wa_page *p, const wa_value *r)
     wa_page_add(p, "<td class=n>");
     wa_facts_expanded(&p->scratch, r);
     wa_page_flush(p);
-    if (wa_get(r, "u") != NULL && wa_number_of(wa_get(r, "k"), &k)) {
+    if (wa_value_kind(wa_get(r, "u")) == WA_NUMBER) {
+        k = 1; /* a rule without a guard band asks for no coverage factor */
+        wa_number_of(wa_get(r, "k"), &k);
         wa_digits_shortest(&p->scratch, k);
         small(p, "k = ", wa_text_string(&p->scratch));
         wa_text_clear(&p->scratch);
@@ -240,7 +242,9 @@ static void cell_limits(wa_page *p, const wa_value *r)
     wa_page_flush(p);
     if (any) {
         small(p, "", wa_get_string(r, "limit_source"));
-        small(p, "", wa_words_evidence(wa_get_string(r, "evidence")));
+        wa_words_evidence(&p->scratch, r);
+        small(p, "", wa_text_string(&p->scratch));
+        wa_text_clear(&p->scratch);
     } else {
         wa_page_add(p, "<small>no limit</small>");
     }

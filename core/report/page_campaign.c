@@ -37,7 +37,7 @@ static void clock(wa_page *p, const wa_value *list)
         static const struct {
             const char *key, *before, *after;
         } parts[] = {{"from", "from ", " "},         {"to", "to ", ": "},
-                     {"shift_s", "moved by ", " s"}, {"drift", ", drift ", " s a day"},
+                     {"shift_s", "moved by ", " s"}, {"drift_s_per_day", ", drift ", " s a day"},
                      {"u_s", ", u ", " s"},          {"reason", ", reason: ", ""}};
         wa_page_add(p, "<li>");
         for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++) {

@@ -4,6 +4,7 @@
 #include "report/digits.h"
 #include "report/facts.h"
 #include "report/markup.h"
+#include "report/words.h"
 
 #include "windassay/report.h"
 
@@ -166,6 +167,8 @@ static void exclusion_row(wa_page *p, const wa_value *e, bool with_account)
     wa_markup_value(p->out, wa_get(e, "reason"));
     if (wa_true(wa_get(e, "both_sides")))
         wa_page_add(p, "<small>uses both compared quantities</small>");
+    if (wa_true(wa_get(e, "keeps_unknown")))
+        wa_page_add(p, "<small>intervals that cannot be judged are kept</small>");
     wa_page_add(p, "</th>");
     for (int k = 0; k < 4; k++)
         wa_page_element_value(p, "td class=n", wa_get(e, counts[k]));
@@ -223,11 +226,8 @@ static void parameters(wa_page *p, const wa_value *list)
         wa_page_add(p, "<td>");
         wa_markup_value(p->out, wa_get(v, "source"));
         if (evidence != NULL) {
-            wa_page_add(p, "<small>");
-            wa_markup_add(p->out, strcmp(evidence, "recalled") == 0
-                                      ? "recalled, check your copy of the standard"
-                                      : evidence);
-            wa_page_add(p, "</small>");
+            wa_words_evidence(&p->scratch, v);
+            wa_page_element_scratch(p, "small");
         }
         wa_page_add(p, "</td></tr>\n");
     }

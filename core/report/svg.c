@@ -252,14 +252,14 @@ static bool choose(wa_scale *s, const char *unit, double low, double high, int a
     return wa_scale_choose(s, low, high, about, wide);
 }
 
-/* Scales first, then margins from what the labels need. */
-static wa_status lay_out(wa_paper *p, int title_lines, wa_error *err)
+/* Scales first, then margins from what the labels need. False: the range cannot be drawn. */
+static bool lay_out(wa_paper *p, int title_lines)
 {
     const wa_figure *f = p->f;
     double room = (f->x_high - f->x_low) * 0.02;
     if (!choose(&p->y, f->y_unit, f->y_low, f->y_high, 7, true) ||
         !choose(&p->x, f->x_unit, f->x_low - room, f->x_high + room, 9, false))
-        return wa_fail(err, WA_ERR_DATA, "the figure's range cannot be drawn");
+        return false;
     long widest_x = widest_label(&p->x);
     p->left = EDGE + widest_label(&p->y) + 600;
     long right = right_margin(f);
@@ -268,7 +268,7 @@ static wa_status lay_out(wa_paper *p, int title_lines, wa_error *err)
         int about = (int)((p->right - p->left) / (widest_x + 900));
         if (!choose(&p->x, f->x_unit, f->x_low - room, f->x_high + room, about > 1 ? about : 1,
                     false))
-            return wa_fail(err, WA_ERR_DATA, "the figure's range cannot be drawn");
+            return false;
     }
     p->top = EDGE + title_lines * LINE + legend(p, 0, false) * LINE + LINE + 1600;
     p->bottom = p->top + PLOT_HEIGHT;
@@ -279,7 +279,7 @@ static wa_status lay_out(wa_paper *p, int title_lines, wa_error *err)
     p->y.to = p->top;
     long names = name_levels(p, false);
     p->height = names > p->height ? names : p->height;
-    return WA_OK;
+    return true;
 }
 
 static void draw_all(wa_paper *p)
@@ -306,10 +306,11 @@ wa_status wa_report_svg(wa_text *out, const wa_value *figure, wa_error *err)
         return status;
     wa_paper p = {.out = out, .f = &f};
     int titles = wa_lettering_paragraph(NULL, 0, 0, TITLE, true, LINE, f.title, WIDTH - 2 * EDGE);
-    if (f.empty)
+    const char *instead = f.empty               ? "There are no values to draw."
+                          : lay_out(&p, titles) ? NULL
+                                                : "The range of the values cannot be drawn.";
+    if (instead != NULL)
         p.height = EDGE + titles * LINE + 3 * LINE;
-    else if ((status = lay_out(&p, titles, err)) != WA_OK)
-        return status;
     wa_text_printf(out,
                    "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%d\" height=\"%ld\" "
                    "viewBox=\"0 0 %d %ld\" role=\"img\" font-family=\"" WA_FONTS
@@ -319,9 +320,9 @@ wa_status wa_report_svg(wa_text *out, const wa_value *figure, wa_error *err)
     wa_text_printf(out, "\">\n<rect width=\"%d\" height=\"%ld\" fill=\"#fff\"/>\n", WIDTH,
                    p.height);
     wa_lettering_paragraph(out, EDGE, EDGE + TITLE, TITLE, true, LINE, f.title, WIDTH - 2 * EDGE);
-    if (f.empty) {
+    if (instead != NULL) {
         wa_lettering_write(out, EDGE, EDGE + (titles + 2) * LINE, LETTER, false, WA_ANCHOR_START,
-                           "There are no values to draw.", 0);
+                           instead, 0);
     } else {
         legend(&p, EDGE + titles * LINE + LINE, true);
         draw_all(&p);

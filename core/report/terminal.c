@@ -99,7 +99,9 @@ static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r)
     wa_facts_value(&s->cell, r);
     put(s, g);
     wa_facts_expanded(&s->cell, r);
-    if (s->cell.length > 0 && wa_number_of(wa_get(r, "k"), &k)) {
+    if (s->cell.length > 0) {
+        k = 1;
+        wa_number_of(wa_get(r, "k"), &k);
         wa_text_add(&s->cell, " (k ");
         wa_digits_shortest(&s->cell, k);
         wa_text_add(&s->cell, ")");
@@ -130,14 +132,13 @@ static void remarks(wa_screen *s, const wa_value *r)
             say_value(s, wa_get(r, lines[k].key));
             wa_text_add(s->out, "\n");
         }
-    const char *evidence = wa_get_string(r, "evidence");
-    if (evidence == NULL || strcmp(evidence, "recalled") != 0)
+    if (!wa_words_recalled(r))
         return;
     wa_text_add(s->out, "  ");
     say_value(s, wa_get(r, "name"));
     wa_text_add(s->out, ": limit from ");
     say_value(s, wa_get(r, "limit_source"));
-    wa_text_printf(s->out, ": %s\n", wa_words_evidence(evidence));
+    wa_text_add(s->out, ": recalled, check your copy of the standard\n");
 }
 
 static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err)

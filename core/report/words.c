@@ -98,11 +98,29 @@ void wa_words_limits(wa_text *t, const wa_value *limits)
     }
 }
 
-const char *wa_words_evidence(const char *evidence)
+bool wa_words_recalled(const wa_value *item)
 {
+    const char *evidence = wa_get_string(item, "evidence");
+    return evidence != NULL && strcmp(evidence, "recalled") == 0 &&
+           wa_value_kind(wa_get(item, "confirmed")) != WA_MAP;
+}
+
+void wa_words_evidence(wa_text *t, const wa_value *item)
+{
+    static const char *const parts[] = {"clause", "edition", "by"};
+    const char *evidence = wa_get_string(item, "evidence");
+    const wa_value *confirmed = wa_get(item, "confirmed");
     if (evidence == NULL || *evidence == '\0')
-        return "no evidence stated";
-    if (strcmp(evidence, "recalled") == 0)
-        return "recalled, check your copy of the standard";
-    return evidence;
+        wa_text_add(t, "no evidence stated");
+    else
+        wa_text_add(t, evidence);
+    if (wa_words_recalled(item))
+        wa_text_add(t, ", check your copy of the standard");
+    if (wa_value_kind(confirmed) != WA_MAP)
+        return;
+    wa_text_add(t, ", confirmed");
+    for (int i = 0; i < 3; i++)
+        if (wa_get_string(confirmed, parts[i]) != NULL)
+            wa_text_printf(t, "%s %s %s", i > 0 ? "," : ":", parts[i],
+                           wa_get_string(confirmed, parts[i]));
 }

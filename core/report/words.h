@@ -2,6 +2,7 @@
 #ifndef WA_REPORT_WORDS_H
 #define WA_REPORT_WORDS_H
 
+#include "windassay/text.h"
 #include "windassay/value.h"
 
 #include <stddef.h>
@@ -27,7 +28,10 @@ const char *wa_rule_meaning(const char *rule);
 /* "0.97 to 1.03", "at least 0.97", "at most 0.5"; "" without limits. Numbers as written. */
 void wa_words_limits(wa_text *t, const wa_value *limits);
 
-/* Where a limit's number comes from, honestly: a recalled one is to be checked by the reader. */
-const char *wa_words_evidence(const char *evidence);
+/* How well a limit or default is known: `item` has "evidence" and may have "confirmed" = { clause,
+ * edition, by }. One that is recalled and not confirmed is to be checked by the reader. Foreign
+ * text, not escaped. */
+void wa_words_evidence(wa_text *t, const wa_value *item);
+bool wa_words_recalled(const wa_value *item);
 
 #endif

@@ -33,8 +33,9 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
 wa_status wa_report_table_csv(wa_text *out, const wa_value *table, wa_error *err);
 
 /** A figure of the record as a standalone SVG: integer coordinates of 1/100 px, selectable text,
- *  tooltips, no script, no reference to anything outside. WA_ERR_DATA for a figure that cannot be
- *  drawn (lists of different lengths, values beyond 1e15). */
+ *  tooltips, no script, no reference to anything outside. Where there is nothing to draw, or the
+ *  values reach beyond 1e15, the drawing says so. WA_ERR_DATA for what is no figure (an unknown
+ *  kind, lists of different lengths). */
 wa_status wa_report_svg(wa_text *out, const wa_value *figure, wa_error *err);
 
 /** The report as one HTML file: no script, nothing from outside, figures within. `digest` is the
