@@ -3,13 +3,18 @@
 html.parser): drawings are well-formed XML, pages have matching tags, no attribute that acts,
 and all that is said inside them stays inside the paper.
 
-usage: report_pages.py SVG-FOLDER PAGE.html...
+The record behind the first page is held against the published schema as well.
+
+usage: report_pages.py FIXTURES SCHEMA.json PAGE.html...
 """
 
+import json
 import pathlib
 import sys
 import xml.etree.ElementTree as tree
 from html.parser import HTMLParser
+
+import jsonschema
 
 SVG = "{http://www.w3.org/2000/svg}"
 VOID = {"meta", "br", "rect", "path", "circle", "polyline", "polygon"}
@@ -81,9 +86,11 @@ def main():
     assert len(drawings) >= 5
     for path in drawings:
         check_drawing(path.name, path.read_text(encoding="utf-8"))
-    for path in sys.argv[2:]:
+    record = json.loads(pathlib.Path(sys.argv[1], "campaign.json").read_text(encoding="utf-8"))
+    jsonschema.validate(record, json.loads(pathlib.Path(sys.argv[2]).read_text(encoding="utf-8")))
+    for path in sys.argv[3:]:
         check_page(path, pathlib.Path(path).read_text(encoding="utf-8"))
-    print(f"{len(drawings)} drawings and {len(sys.argv) - 2} pages")
+    print(f"{len(drawings)} drawings and {len(sys.argv) - 3} pages")
 
 
 main()

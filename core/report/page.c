@@ -228,6 +228,7 @@ static void cell_expanded(wa_page *p, const wa_value *r)
         wa_digits_shortest(&p->scratch, k);
         small(p, "k = ", wa_text_string(&p->scratch));
         wa_text_clear(&p->scratch);
+        small(p, "", wa_get_string(r, "source"));
     }
     if (wa_get_string(r, "scatter_only") != NULL)
         small(p, "scatter only: ", wa_get_string(r, "scatter_only"));

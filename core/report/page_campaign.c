@@ -55,8 +55,9 @@ static void clock(wa_page *p, const wa_value *list)
 
 static void channels(wa_page *p, const wa_value *list)
 {
-    static const char *const heads[] = {"Channel", "Quantity", "Unit",       "#Height [m]",
-                                        "Use",     "Column",   "Instrument", NULL};
+    static const char *const heads[] = {"Channel",          "Quantity",    "Unit",
+                                        "Unit in the file", "#Height [m]", "Use",
+                                        "Column",           "Instrument",  NULL};
     if (wa_count(list) == 0)
         return;
     wa_page_table(p, "channels", NULL, heads);
@@ -64,10 +65,17 @@ static void channels(wa_page *p, const wa_value *list)
         const wa_value *c = wa_at(list, i);
         wa_page_add(p, "<tr>");
         wa_page_element_value(p, "th scope=row", wa_get(c, "name"));
-        wa_page_element_value(p, "td", wa_get(c, "quantity"));
         wa_page_add(p, "<td>");
+        wa_markup_value(p->out, wa_get(c, "quantity"));
+        if (wa_get_string(c, "positive") != NULL) {
+            wa_page_add(p, "<small>positive ");
+            wa_markup_value(p->out, wa_get(c, "positive"));
+            wa_page_add(p, "</small>");
+        }
+        wa_page_add(p, "</td><td>");
         wa_markup_unit(p->out, wa_get_string(c, "unit"));
         wa_page_add(p, "</td>");
+        wa_page_element_value(p, "td", wa_get(c, "unit_in_file"));
         wa_page_element_value(p, "td class=n", wa_get(c, "height"));
         wa_page_element_value(p, "td", wa_get(c, "use"));
         wa_page_element_value(p, "td", wa_get(c, "column"));

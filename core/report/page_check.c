@@ -169,6 +169,8 @@ static void exclusion_row(wa_page *p, const wa_value *e, bool with_account)
         wa_page_add(p, "<small>uses both compared quantities</small>");
     if (wa_true(wa_get(e, "keeps_unknown")))
         wa_page_add(p, "<small>intervals that cannot be judged are kept</small>");
+    if (wa_true(wa_get(e, "event")))
+        wa_page_add(p, "<small>declared by the campaign</small>");
     wa_page_add(p, "</th>");
     for (int k = 0; k < 4; k++)
         wa_page_element_value(p, "td class=n", wa_get(e, counts[k]));

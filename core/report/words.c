@@ -38,7 +38,8 @@ const wa_word wa_words[] = {
      "<path d='M8 2l6 6-6 6-6-6z' fill='none' stroke='currentColor' stroke-width='2'/>",
      "Shown beside the limits of the contract; it never changes the outcome of the campaign."},
     {"not tested", "quiet", "\033[2m", DASH,
-     "A limit was asked for, but the check did not give the quantity. Not counted as passed."},
+     "A limit was asked for, but the check did not give the quantity. Never counted as passed: "
+     "under the contract it makes the outcome inconclusive."},
     {"not applicable", "quiet", "\033[2m",
      DASH "<path d='M5 13l6-10' stroke='currentColor' "
           "stroke-width='1.5'/>",
