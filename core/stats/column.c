@@ -128,9 +128,8 @@ wa_status wa_operator_unit(wa_unit *out, wa_operator op, const wa_operand *a, co
     return wa_fail(err, WA_ERR_INTERNAL, "operator %d", (int)op);
 }
 
-/* The unit in which `f` takes its argument, and the one in which it gives its result. */
-static wa_status function_units(wa_unit *in, wa_unit *out, wa_function f, const wa_unit *a,
-                                wa_error *err)
+wa_status wa_function_units(wa_unit *in, wa_unit *out, wa_function f, const wa_unit *a,
+                            wa_error *err)
 {
     wa_unit one = wa_unit_one();
     *in = *out = *a;
@@ -168,15 +167,6 @@ static wa_status function_units(wa_unit *in, wa_unit *out, wa_function f, const 
         return wa_hint(err, WA_ERR_ARG, "divide by a value in the same unit first");
     }
     return WA_OK;
-}
-
-wa_status wa_function_unit(wa_unit *out, wa_function f, const wa_unit *a, wa_error *err)
-{
-    wa_unit in, result;
-    wa_status s = function_units(&in, &result, f, a, err);
-    if (s == WA_OK)
-        *out = result;
-    return s;
 }
 
 /* ---- values ---- */
@@ -281,10 +271,25 @@ wa_status wa_column_atan2(wa_column *out, const wa_operand *y, const wa_operand 
     return s;
 }
 
+wa_status wa_column_difference(wa_column *out, const wa_operand *a, const wa_operand *b,
+                               wa_error *err)
+{
+    wa_column made = *out;
+    made.unit = wa_unit_degree();
+    wa_status s = inherit(&made, a, b, "difference", err);
+    if (s != WA_OK)
+        return s;
+    const double *x = a->column != NULL ? a->column->at : &a->number;
+    const double *y = b->column != NULL ? b->column->at : &b->number;
+    wa_kernel_difference(made.at, x, a->column != NULL, y, b->column != NULL, made.n);
+    *out = made;
+    return WA_OK;
+}
+
 wa_status wa_column_apply(wa_column *out, wa_function f, const wa_column *a, wa_error *err)
 {
     wa_unit in, result;
-    wa_status s = function_units(&in, &result, f, &a->unit, err);
+    wa_status s = wa_function_units(&in, &result, f, &a->unit, err);
     if (s != WA_OK)
         return s;
     double *at = out->at;

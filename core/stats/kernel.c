@@ -1,5 +1,6 @@
 #include "stats/kernel.h"
 
+#include "windassay/circular.h"
 #include "windassay/portable.h"
 
 #include <math.h>
@@ -49,6 +50,12 @@ void wa_kernel_atan2(double *out, const double *a, size_t a_step, const double *
                      size_t n)
 {
     ROWS(wa_atan2_deg(x, y))
+}
+
+void wa_kernel_difference(double *out, const double *a, size_t a_step, const double *b,
+                          size_t b_step, size_t n)
+{
+    ROWS(wa_circular_difference(x, y))
 }
 
 static double apply(wa_function f, double x)

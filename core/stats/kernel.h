@@ -14,6 +14,8 @@ void wa_kernel_combine(double *out, wa_operator op, const double *a, size_t a_st
 void wa_kernel_apply(double *out, wa_function f, const double *a, size_t n);
 void wa_kernel_atan2(double *out, const double *y, size_t y_step, const double *x, size_t x_step,
                      size_t n);
+void wa_kernel_difference(double *out, const double *a, size_t a_step, const double *b,
+                          size_t b_step, size_t n);
 void wa_kernel_lag(double *out, const double *a, size_t n, int64_t by); /* out is not a */
 
 void wa_kernel_compare(uint8_t *out, wa_comparison c, const double *a, const double *bound,
@@ -29,6 +31,13 @@ void wa_kernel_grow(uint8_t *out, const uint8_t *a, size_t n, size_t by); /* out
 /* The unit in which the bound of a comparison with `a` is to be given: a's own. WA_ERR_ARG where
  * the bound cannot be compared with it. */
 wa_status wa_bound_fits(const wa_unit *a, const wa_operand *bound, wa_error *err);
+
+/* WA_ERR_ARG unless `unit` is the degree and the bounds are a sector. */
+wa_status wa_sector_fits(const wa_unit *unit, double from, double to, wa_error *err);
+
+/* The unit in which `f` takes its argument, and the one in which it gives its result. */
+wa_status wa_function_units(wa_unit *in, wa_unit *out, wa_function f, const wa_unit *a,
+                            wa_error *err);
 
 /* The unit that an operand has, NULL for a bare number. */
 const wa_unit *wa_operand_unit(const wa_operand *o);

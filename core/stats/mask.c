@@ -133,23 +133,30 @@ wa_status wa_mask_between(wa_mask *out, const wa_column *a, const wa_operand *lo
     return WA_OK;
 }
 
-wa_status wa_mask_in_sector(wa_mask *out, const wa_column *a, double from, double to, wa_error *err)
+wa_status wa_sector_fits(const wa_unit *unit, double from, double to, wa_error *err)
 {
     wa_unit degree = wa_unit_degree();
-    if (!wa_unit_equal(&a->unit, &degree)) {
-        wa_fail(err, WA_ERR_ARG, "in_sector: the column is in '%s', not in 'degree'", a->unit.text);
-        return wa_unit_comparable(&a->unit, &degree)
+    if (!wa_unit_equal(unit, &degree)) {
+        wa_fail(err, WA_ERR_ARG, "in_sector: the column is in '%s', not in 'degree'", unit->text);
+        return wa_unit_comparable(unit, &degree)
                    ? wa_hint(err, WA_ERR_ARG, "convert with :to(\"degree\") first")
                    : WA_ERR_ARG;
     }
     if (!isfinite(from) || !isfinite(to) || fabs(to - from) > 360)
         return wa_fail(err, WA_ERR_ARG,
-                       "in_sector: the bounds are directions in degrees, at most "
-                       "360 apart");
+                       "in_sector: the bounds are directions in degrees, at most 360 apart");
     if (from == to) {
         wa_fail(err, WA_ERR_ARG, "in_sector: both bounds are %g", from);
         return wa_hint(err, WA_ERR_ARG, "the whole circle is in_sector(0, 360)");
     }
+    return WA_OK;
+}
+
+wa_status wa_mask_in_sector(wa_mask *out, const wa_column *a, double from, double to, wa_error *err)
+{
+    wa_status s = wa_sector_fits(&a->unit, from, to, err);
+    if (s != WA_OK)
+        return s;
     wa_kernel_sector(out->at, a->at, from, to, a->n);
     out->n = a->n;
     out->sides = a->side;

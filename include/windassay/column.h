@@ -82,11 +82,14 @@ typedef enum wa_function {
 
 /** out = F(a), one value a row. */
 wa_status wa_column_apply(wa_column *out, wa_function f, const wa_column *a, wa_error *err);
-wa_status wa_function_unit(wa_unit *out, wa_function f, const wa_unit *a, wa_error *err);
 
 /** out = direction of the point (x, y) from the x axis in degrees, -180 to 180; y and x have
  *  comparable units. */
 wa_status wa_column_atan2(wa_column *out, const wa_operand *y, const wa_operand *x, wa_error *err);
+
+/** out = a - b on the circle in degrees, in (-180, 180]; the caller has seen to the units. */
+wa_status wa_column_difference(wa_column *out, const wa_operand *a, const wa_operand *b,
+                               wa_error *err);
 
 /** out = a in another unit. */
 wa_status wa_column_to(wa_column *out, const wa_column *a, const wa_unit *unit, wa_error *err);

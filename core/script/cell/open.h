@@ -7,4 +7,10 @@
 /** Opens every binding (open.c lists them). */
 void cell_open_bindings(lua_State *L);
 
+/* The bindings themselves. */
+void cell_open_column(lua_State *L); /* masks too */
+void cell_open_angle(lua_State *L);
+void cell_open_circular(lua_State *L);
+void cell_open_trace(lua_State *L);
+
 #endif
