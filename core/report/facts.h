@@ -15,7 +15,7 @@ void wa_facts_expanded(wa_text *t, const wa_value *requirement);
 /* The guard band w: "0.0042"; "" where the rule has none. */
 void wa_facts_guard(wa_text *t, const wa_value *requirement);
 
-/* "98.25 %", "> 99.99 %", "< 0.01 %": never rounded onto certainty. */
+/* "98.25 %", "> 99.99 %", "< 0.01 %": never rounded onto certainty. The blanks do not break. */
 void wa_facts_probability(wa_text *t, double p);
 
 /* An entry of `values`: the number with its usual digits; its text where it is one. */

@@ -216,7 +216,8 @@ static void small(wa_page *p, const char *before, const char *text)
     wa_page_add(p, "</small>");
 }
 
-static void cell_expanded(wa_page *p, const wa_value *r)
+/* On the first page without the source of u: the check's own section has it. */
+static void cell_expanded(wa_page *p, const wa_value *r, bool whole)
 {
     double k;
     wa_page_add(p, "<td class=n>");
@@ -228,7 +229,8 @@ static void cell_expanded(wa_page *p, const wa_value *r)
         wa_digits_shortest(&p->scratch, k);
         small(p, "k = ", wa_text_string(&p->scratch));
         wa_text_clear(&p->scratch);
-        small(p, "", wa_get_string(r, "source"));
+        if (whole)
+            small(p, "", wa_get_string(r, "source"));
     }
     if (wa_get_string(r, "scatter_only") != NULL)
         small(p, "scatter only: ", wa_get_string(r, "scatter_only"));
@@ -262,7 +264,7 @@ static void cell_rule(wa_page *p, const wa_value *r)
     wa_text_clear(&p->scratch);
     if (wa_number_of(wa_get(r, "probability_of_conformity"), &probability)) {
         wa_facts_probability(&p->scratch, probability);
-        small(p, "probability of conformity ", wa_text_string(&p->scratch));
+        small(p, "P(conform) ", wa_text_string(&p->scratch));
         wa_text_clear(&p->scratch);
     }
     wa_page_add(p, "</td>");
@@ -287,7 +289,7 @@ void wa_page_requirement(wa_page *p, const wa_value *r, const char *check_id, si
     wa_facts_value(&p->scratch, r);
     wa_page_element_scratch(p,
                             wa_number_of(wa_get(r, "value"), &x) ? "td class=n" : "td class=none");
-    cell_expanded(p, r);
+    cell_expanded(p, r, check_id == NULL);
     cell_limits(p, r);
     wa_page_add(p, "<td>");
     wa_page_gauge(p, r);

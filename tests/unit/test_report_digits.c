@@ -78,8 +78,8 @@ static void certainty_is_not_rounded_to(void **state)
     static const struct {
         double p;
         const char *text;
-    } cases[] = {{1, "100 %"},     {0.999999, "> 99.99 %"}, {0.9999, "99.99 %"},
-                 {0.5, "50.00 %"}, {1e-9, "< 0.01 %"},      {0, "0 %"}};
+    } cases[] = {{1, "100\u00a0%"},     {0.999999, ">\u00a099.99\u00a0%"}, {0.9999, "99.99\u00a0%"},
+                 {0.5, "50.00\u00a0%"}, {1e-9, "<\u00a00.01\u00a0%"},      {0, "0\u00a0%"}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         wa_text t = WA_TEXT_INIT;
         wa_facts_probability(&t, cases[i].p);
