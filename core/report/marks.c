@@ -54,7 +54,7 @@ int wa_marks_classes(const wa_series *s)
     return most + 1;
 }
 
-/* The outline of shape `shape` around (x, y), as path data; shape 0 is a circle and drawn as one. */
+/* The outline of a shape around (x, y), as path data; shape 0 is a circle and drawn as one. */
 static void outline(wa_text *out, int shape, long x, long y, long r)
 {
     long d = r * 7 / 8, a = r * 5 / 4, b = r * 9 / 4, c = r * 4 / 3, w = r / 3;

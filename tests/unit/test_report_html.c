@@ -3,6 +3,7 @@
 #include "report_case.h"
 
 #include "report/words.h"
+#include "windassay/conformity.h"
 
 #include <ctype.h>
 
@@ -133,12 +134,26 @@ static void odd_records_are_borne(void **state)
     }
 }
 
+/* Every outcome that the record can hold has its own entry in the glossary. */
+static void every_outcome_has_its_word(void **state)
+{
+    (void)state;
+    assert_int_equal(wa_words_n, WA_OUTCOMES);
+    for (int o = 0; o < WA_OUTCOMES; o++) {
+        const char *word = wa_outcome_word((wa_outcome)o);
+        assert_string_equal(wa_word_of(word)->word, word);
+    }
+    for (int r = WA_RULE_SIMPLE; r <= WA_RULE_NON_BINARY; r++)
+        assert_non_null(wa_rule_meaning(wa_rule_word((wa_rule)r)));
+    assert_string_equal(wa_word_of("splendid")->word, "error");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(says_what_a_reader_needs), cmocka_unit_test(holds_nothing_that_acts),
-        cmocka_unit_test(is_the_same_every_time),   cmocka_unit_test(a_broken_figure_says_so),
-        cmocka_unit_test(odd_records_are_borne),
+        cmocka_unit_test(says_what_a_reader_needs),   cmocka_unit_test(holds_nothing_that_acts),
+        cmocka_unit_test(is_the_same_every_time),     cmocka_unit_test(a_broken_figure_says_so),
+        cmocka_unit_test(every_outcome_has_its_word), cmocka_unit_test(odd_records_are_borne),
     };
     return cmocka_run_group_tests_name("report html", tests, NULL, NULL);
 }
