@@ -250,12 +250,15 @@ wa_status wa_record_decide(wa_value *entry, const char *run, const wa_deciding *
     }
     if (code == WA_OK)
         code = keep_the_rest(entry, rows, err);
-    if (code == WA_OK) {
-        wa_outcome o = outcome_of(entry, n > 0, any_contract_row, worst);
-        bool ok = wa_map_set(entry, "outcome", wa_string(wa_outcome_word(o)));
-        ok = wa_map_set(entry, "criteria", criteria) && ok;
-        ok = wa_map_set(entry, "requirements", rows) && ok;
-        return ok ? WA_OK : no_memory(err);
+    wa_outcome o = outcome_of(entry, n > 0, any_contract_row, worst);
+    wa_value *outcome = code == WA_OK ? wa_string(wa_outcome_word(o)) : NULL;
+    if (code == WA_OK && outcome == NULL)
+        code = no_memory(err);
+    if (code == WA_OK) { /* keys that an entry always has: replacing them needs no memory */
+        wa_map_set(entry, "outcome", outcome);
+        wa_map_set(entry, "criteria", criteria);
+        wa_map_set(entry, "requirements", rows);
+        return WA_OK;
     }
     wa_value_free(rows);
     wa_value_free(criteria);

@@ -103,17 +103,17 @@ static wa_status convert(reader *r, wa_value **out, json_t *j)
 
 wa_status wa_json_read(wa_value **out, const void *bytes, size_t n, const char *file, wa_error *err)
 {
-    json_error_t e;
+    json_error_t e = {.text = ""};
     reader r = {file, err, 0};
     json_t *j = json_loadb(bytes, n,
                            JSON_REJECT_DUPLICATES | JSON_DECODE_ANY | JSON_DECODE_INT_AS_REAL, &e);
+    if (j == NULL && e.text[0] == '\0') /* jansson says nothing when memory runs out */
+        return no_memory(&r);
     if (j == NULL) {
         char shown[JSON_ERROR_TEXT_LENGTH];
-        return wa_fail_at(
-            err, json_error_code(&e) == json_error_out_of_memory ? WA_ERR_NOMEM : WA_ERR_DATA,
-            file == NULL ? "" : file, e.line > 0 ? (size_t)e.line : 0,
-            e.column > 0 ? (size_t)e.column : 0, "not JSON: %s",
-            wa_shown(shown, sizeof shown, e.text, strlen(e.text)));
+        return wa_fail_at(err, WA_ERR_DATA, file == NULL ? "" : file,
+                          e.line > 0 ? (size_t)e.line : 0, e.column > 0 ? (size_t)e.column : 0,
+                          "not JSON: %s", wa_shown(shown, sizeof shown, e.text, strlen(e.text)));
     }
     wa_status s = convert(&r, out, j);
     json_decref(j);
