@@ -345,8 +345,8 @@ static void decode_bounds(wa_source *s, wa_keep_if *k, const wa_node *entry)
     if (lowest.v == NULL && highest.v == NULL)
         wa_node_refuse(entry, "at_least = { -20, \"dB\" }", "no limit is stated");
     k->channel = (size_t)(ch - s->channels);
-    k->lowest = wa_node_quantity(&lowest, &ch->unit, -INFINITY);
-    k->highest = wa_node_quantity(&highest, &ch->unit, INFINITY);
+    k->lowest = wa_node_quantity(&lowest, &ch->unit, -(double)INFINITY);
+    k->highest = wa_node_quantity(&highest, &ch->unit, (double)INFINITY);
     if (k->lowest > k->highest)
         wa_node_refuse(entry, NULL, "'at_least' is above 'at_most'");
     if (!wa_node_failed(entry) && (k->reason = keep_reason(ch->name, k, &ch->unit)) == NULL)

@@ -39,7 +39,7 @@ static void check_uncertainty(const wa_node *node)
     if (!wa_node_there(node) || wa_number_of(node->v, &number) || wa_string_of(second.v) != NULL)
         return;
     size_t n = wa_node_list(node);
-    double last = -INFINITY;
+    double last = -(double)INFINITY;
     for (size_t i = 0; i < n && !wa_node_failed(node); i++) {
         wa_node pair = wa_node_entry(node, i);
         wa_node first = wa_node_position(&pair, 1), other = wa_node_position(&pair, 2);
@@ -201,8 +201,8 @@ static void line_of(wa_affine_span *a, const wa_value *fitted)
         a->slope = slope / used_slope;
         a->offset = fma(-a->slope, used_offset, offset);
     }
-    a->lowest = -INFINITY;
-    a->highest = INFINITY;
+    a->lowest = -(double)INFINITY;
+    a->highest = (double)INFINITY;
     wa_number_of(wa_get(calibration, "lowest"), &a->lowest);
     wa_number_of(wa_get(calibration, "highest"), &a->highest);
 }

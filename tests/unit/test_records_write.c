@@ -19,8 +19,8 @@ static char d_top[] = "d_top", status[] = "status", wet[] = "window wet", odd[] 
 static wa_source sources[2] = {{.name = lidar}, {.name = mast}};
 static wa_campaign campaign = {.sources = sources, .n_sources = 2};
 
-static double mean[N] = {7.25, NAN}, sd[N] = {0.1, NAN}, count[N] = {600, 0},
-              share[N] = {0.25, NAN};
+static double mean[N] = {7.25, (double)NAN}, sd[N] = {0.1, (double)NAN}, count[N] = {600, 0},
+              share[N] = {0.25, (double)NAN};
 static double tiny[N] = {-0.0, 1e-300};
 
 static wa_unit unit(const char *text)
