@@ -1,6 +1,7 @@
 #include "data/cell.h"
 
 #include "data/series.h"
+#include "windassay/column.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -15,6 +16,8 @@ void wa_workroom_release(wa_workroom *w)
 {
     free(w->numbers);
     free(w->out);
+    free(w->out_target);
+    wa_prepared_release(&w->prepared);
     *w = (wa_workroom){0};
 }
 
@@ -22,21 +25,39 @@ static bool workroom_grow(wa_workroom *w, size_t n)
 {
     if (n <= w->room)
         return true;
-    wa_workroom larger = {malloc(n * 2 * sizeof *larger.numbers), malloc(n * 2), n * 2};
-    if (larger.numbers == NULL || larger.out == NULL) {
-        wa_workroom_release(&larger);
-        return false;
-    }
     wa_workroom_release(w);
-    *w = larger;
-    return true;
+    w->numbers = malloc(n * 2 * sizeof *w->numbers);
+    w->out = malloc(n * 2);
+    w->out_target = malloc(n * 2);
+    bool ok = w->numbers != NULL && w->out != NULL && w->out_target != NULL;
+    w->room = ok ? n * 2 : 0;
+    return ok;
 }
 
 /* ---- life ---- */
 
-static bool holds(const wa_cell *cell, const wa_channel *c)
+static const wa_channel *target_channel(const wa_plan *p, size_t target)
 {
-    return !cell->plan->any_shared || c->shared == cell->shared;
+    size_t n = p->source->n_channels;
+    return target < n ? &p->source->channels[target] : &p->added[target - n];
+}
+
+/* Shared channels lie in a cell of their own, where there are any. */
+static bool holds(const wa_cell *cell, size_t target)
+{
+    return !cell->plan->any_shared || target_channel(cell->plan, target)->shared == cell->shared;
+}
+
+static bool add_series(wa_cell *cell, size_t target)
+{
+    wa_series *s = &cell->series[cell->n_series];
+    cell->channel[cell->n_series++] = target;
+    bool ok = wa_series_make(s, cell->plan, target_channel(cell->plan, target), cell->expected > 0);
+    s->has_beam = cell->has_beam;
+    s->beam = cell->beam;
+    s->has_range = cell->has_range;
+    s->range = cell->range;
+    return ok;
 }
 
 wa_cell *wa_cell_make(const wa_plan *plan, const wa_cell *key)
@@ -51,25 +72,18 @@ wa_cell *wa_cell_make(const wa_plan *plan, const wa_cell *key)
     cell->expected = key->shared || !plan->raw ? 0
                                                : wa_plan_expected(plan, key->has_beam, key->beam,
                                                                   key->has_range, key->range);
-    cell->series = calloc(s->n_channels + 1, sizeof *cell->series);
-    cell->channel = calloc(s->n_channels + 1, sizeof *cell->channel);
-    cell->angles = calloc(s->n_channels + 1, sizeof *cell->angles);
+    size_t most = s->n_channels + plan->n_added;
+    cell->series = calloc(most + 1, sizeof *cell->series);
+    cell->channel = calloc(most + 1, sizeof *cell->channel);
+    cell->angles = calloc(most + 1, sizeof *cell->angles);
     cell->read = calloc(plan->n, sizeof *cell->read);
     cell->dropped = calloc(plan->n_reasons + 1, sizeof *cell->dropped);
     bool ok = cell->series != NULL && cell->channel != NULL && cell->angles != NULL &&
               cell->read != NULL && cell->dropped != NULL;
     ok = ok && wa_batch_init(&cell->batch, s->n_channels, NULL) == WA_OK;
-    for (size_t c = 0; ok && c < s->n_channels; c++) {
-        if (!holds(cell, &s->channels[c]))
-            continue;
-        wa_series *series = &cell->series[cell->n_series];
-        cell->channel[cell->n_series++] = c;
-        ok = wa_series_make(series, plan, &s->channels[c], cell->expected > 0);
-        series->has_beam = cell->has_beam;
-        series->beam = cell->beam;
-        series->has_range = cell->has_range;
-        series->range = cell->range;
-    }
+    for (size_t c = 0; ok && c < most; c++)
+        if (holds(cell, c))
+            ok = add_series(cell, c);
     if (!ok) {
         wa_cell_free(cell);
         return NULL;
@@ -154,37 +168,21 @@ wa_status wa_cell_finish(wa_cell *cell, wa_sample_account *account, wa_error *er
 
 /* ---- one interval ---- */
 
-double wa_cell_value(const wa_plan *plan, size_t channel, size_t interval, double in_file)
-{
-    const wa_channel *c = plan->channel[channel].channel;
-    wa_affine a;
-    if (!wa_plan_affine(&a, plan, channel, interval))
-        return (double)NAN;
-    double x = wa_affine_apply(&a, in_file);
-    if (c->kind == WA_CHANNEL_DIRECTION) {
-        x += c->north_offset;
-        x -= 360 * floor(x / 360);
-        x = x >= 360 ? 0 : x; /* a value just below 0 rounds up to it */
-    }
-    return x;
-}
-
 /* Marks the samples that a quality limit drops. A sample that cannot be judged is dropped too. */
-static wa_status keep_if(wa_cell *cell, size_t interval, uint8_t *out, wa_error *err)
+static wa_status keep_if(wa_cell *cell, size_t interval, wa_workroom *w, wa_error *err)
 {
     const wa_plan *p = cell->plan;
+    const wa_batch *b = &cell->batch;
     for (size_t k = 0; k < p->source->n_keep_if; k++) {
         const wa_keep_if *rule = &p->source->keep_if[k];
         uint32_t unknown = 0, outside = 0;
-        for (size_t j = 0; j < cell->batch.n; j++) {
-            if (out[j] != 0)
+        wa_prepare_values(w->numbers, p, rule->channel, interval, b->is[rule->channel],
+                          b->tag[rule->channel], b->n);
+        for (size_t j = 0; j < b->n; j++) {
+            double x = w->numbers[j];
+            if (w->out[j] != 0 || (x >= rule->lowest && x <= rule->highest))
                 continue;
-            double x = wa_cell_value(p, rule->channel, interval,
-                                     wa_sample_number(cell->batch.is[rule->channel][j],
-                                                      cell->batch.tag[rule->channel][j]));
-            if (x >= rule->lowest && x <= rule->highest)
-                continue;
-            out[j] = 1;
+            w->out[j] = 1;
             unknown += isnan(x) ? 1 : 0;
             outside += isnan(x) ? 0 : 1;
         }
@@ -197,39 +195,99 @@ static wa_status keep_if(wa_cell *cell, size_t interval, uint8_t *out, wa_error 
     return WA_OK;
 }
 
-static wa_status average_series(wa_cell *cell, size_t i, size_t interval, wa_workroom *w,
-                                wa_error *err)
+static bool is_missing(const wa_cell *cell, const wa_workroom *w, size_t target, size_t j)
+{
+    size_t n = cell->plan->source->n_channels;
+    return target < n ? cell->batch.tag[target][j] == WA_TAG_MISSING
+                      : isnan(w->prepared.added[target - n][j]) != 0;
+}
+
+/* Marks in out_target what is not averaged: what quality limits dropped, what is missing, and
+ * what prepare drops of this channel. Counts the latter two. */
+static wa_status mark_target(wa_cell *cell, size_t target, size_t interval, wa_workroom *w,
+                             bool calibrated, uint32_t *left, wa_error *err)
+{
+    const wa_plan *p = cell->plan;
+    size_t n = cell->batch.n;
+    uint32_t missing = 0, present = 0;
+    for (size_t j = 0; j < n; j++) {
+        bool gone = is_missing(cell, w, target, j);
+        w->out_target[j] = w->out[j] != 0 || gone;
+        missing += w->out[j] == 0 && gone;
+        present += w->out[j] == 0 && !gone;
+    }
+    wa_status status = wa_cell_drop(cell, interval, p->place.missing + target, missing, err);
+    size_t drops = p->formula != NULL && calibrated ? wa_formula_drops(p->formula) : 0;
+    for (size_t d = 0; status == WA_OK && d < drops; d++) {
+        size_t reason = wa_prepare_reason(p, d, target);
+        uint32_t met = 0, unknown = 0;
+        for (size_t j = 0; reason != SIZE_MAX && j < n; j++) {
+            uint8_t mask = w->prepared.drop[d][j];
+            if (w->out_target[j] != 0 || mask == WA_FALSE)
+                continue;
+            w->out_target[j] = 1;
+            met += mask == WA_TRUE;
+            unknown += mask != WA_TRUE;
+        }
+        present -= met + unknown;
+        if (reason != SIZE_MAX)
+            status = wa_cell_drop(cell, interval, reason, met, err);
+        if (status == WA_OK && reason != SIZE_MAX)
+            status = wa_cell_drop(cell, interval, reason + 1, unknown, err);
+    }
+    *left = present;
+    return status;
+}
+
+static wa_status average_channel(wa_statistics *t, wa_cell *cell, size_t i, size_t interval,
+                                 const wa_affine *affine, wa_workroom *w, wa_error *err)
 {
     const wa_plan *p = cell->plan;
     size_t c = cell->channel[i];
     const wa_channel *channel = p->channel[c].channel;
-    wa_samples s = {cell->batch.is[c], cell->batch.tag[c], w->out, cell->batch.n};
-    uint32_t missing = 0, present = 0;
-    for (size_t j = 0; j < s.n; j++) {
-        missing += s.out[j] == 0 && s.tag[j] == WA_TAG_MISSING;
-        present += s.out[j] == 0 && s.tag[j] != WA_TAG_MISSING;
+    wa_samples s = {cell->batch.is[c], cell->batch.tag[c], w->out_target, cell->batch.n};
+    if (channel->kind == WA_CHANNEL_SCALAR) {
+        wa_status status = wa_average_scalar(t, &s, p->divisor, w->numbers, err);
+        for (size_t k = 0; status == WA_OK && k < affine->n; k++)
+            wa_average_affine(t, affine->slope[k], affine->offset[k]);
+        return status;
     }
-    wa_status status = wa_cell_drop(cell, interval, p->place.missing + c, missing, err);
+    if (channel->kind == WA_CHANNEL_DIRECTION) {
+        double slope = 1, offset = 0;
+        for (size_t k = 0; k < affine->n; k++) {
+            offset = fma(offset, affine->slope[k], affine->offset[k]);
+            slope *= affine->slope[k];
+        }
+        return wa_average_direction(t, &s, slope, offset + channel->north_offset, &cell->angles[i],
+                                    err);
+    }
+    wa_series_put_shares(&cell->series[i], interval, channel, &s);
+    return WA_OK;
+}
+
+static wa_status average_series(wa_cell *cell, size_t i, size_t interval, wa_workroom *w,
+                                wa_error *err)
+{
+    const wa_plan *p = cell->plan;
+    size_t target = cell->channel[i], n_channels = p->source->n_channels;
+    wa_affine affine;
+    bool calibrated = target >= n_channels || wa_plan_affine(&affine, p, target, interval);
+    wa_statistics t = {.count = 0};
+    uint32_t left = 0;
+    wa_status status = mark_target(cell, target, interval, w, calibrated, &left, err);
     if (status != WA_OK)
         return status;
-    wa_affine affine;
-    if (!wa_plan_affine(&affine, p, c, interval))
-        return wa_cell_drop(cell, interval, p->place.uncalibrated + c, present, err);
-    wa_statistics t = {.count = present};
-    if (channel->kind == WA_CHANNEL_SCALAR) {
-        status = wa_average_scalar(&t, &s, p->divisor, w->numbers, err);
-        for (size_t k = 0; k < affine.n; k++)
-            wa_average_affine(&t, affine.slope[k], affine.offset[k]);
-    } else if (channel->kind == WA_CHANNEL_DIRECTION) {
-        double slope = 1, offset = 0;
-        for (size_t k = 0; k < affine.n; k++) {
-            offset = fma(offset, affine.slope[k], affine.offset[k]);
-            slope *= affine.slope[k];
-        }
-        offset += channel->north_offset;
-        status = wa_average_direction(&t, &s, slope, offset, &cell->angles[i], err);
+    if (!calibrated)
+        return wa_cell_drop(cell, interval, p->place.uncalibrated + target, left, err);
+    t.count = left;
+    if (target < n_channels) {
+        status = average_channel(&t, cell, i, interval, &affine, w, err);
     } else {
-        wa_series_put_shares(&cell->series[i], interval, channel, &s);
+        const double *x = w->prepared.added[target - n_channels];
+        status = cell->series[i].kind == WA_CHANNEL_DIRECTION
+                     ? wa_average_degrees(&t, x, w->out_target, cell->batch.n, err)
+                     : wa_average_numbers(&t, x, w->out_target, cell->batch.n, p->divisor,
+                                          w->numbers, err);
     }
     if (status == WA_OK)
         wa_series_put(&cell->series[i], interval, &t, cell->expected);
@@ -248,7 +306,9 @@ wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w,
     wa_status status =
         wa_cell_drop(cell, interval, cell->plan->place.repeated, cell->repeated, err);
     if (status == WA_OK && !cell->shared)
-        status = keep_if(cell, interval, w->out, err);
+        status = keep_if(cell, interval, w, err);
+    if (status == WA_OK && !cell->shared && cell->plan->formula != NULL)
+        status = wa_prepare_evaluate(&w->prepared, cell->plan, &cell->batch, interval, err);
     for (size_t i = 0; status == WA_OK && i < cell->n_series; i++)
         status = average_series(cell, i, interval, w, err);
     cell->batch.n = 0;

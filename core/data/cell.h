@@ -7,6 +7,7 @@
 #include "data/averaging.h"
 #include "data/batch.h"
 #include "data/plan.h"
+#include "data/prepare.h"
 #include "windassay/records.h"
 
 typedef struct wa_cell {
@@ -16,7 +17,7 @@ typedef struct wa_cell {
     double beam, range;
     double expected; /* samples an interval; 0: not stated */
     wa_series *series;
-    size_t *channel; /* series i is of this channel */
+    size_t *channel; /* series i is of this channel, or of an added one after the channels */
     size_t n_series;
     uint32_t *read, **dropped; /* dropped: by reason, NULL where nothing was */
     wa_angle_table *angles;    /* by series */
@@ -29,8 +30,10 @@ typedef struct wa_cell {
 /** What closing an interval needs beside: grown as needed, one a thread. */
 typedef struct wa_workroom {
     double *numbers;
-    uint8_t *out;
+    uint8_t *out;        /* samples that quality limits drop            */
+    uint8_t *out_target; /* and prepare, for one channel or added one   */
     size_t room;
+    wa_prepared prepared;
 } wa_workroom;
 void wa_workroom_release(wa_workroom *w);
 
@@ -45,13 +48,11 @@ wa_status wa_cell_drop(wa_cell *cell, size_t interval, size_t reason, uint32_t n
 /** Averages the samples gathered into interval i, and starts anew. */
 wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w, wa_error *err);
 
-/** The file's number for a channel (raw, or the mean of an averaged row) as calibrated, a
- *  direction within [0, 360); NaN where it is missing or not calibrated. */
-double wa_cell_value(const wa_plan *plan, size_t channel, size_t interval, double in_file);
-
-/** An averaged row: `sample` holds WA_COLUMNS statistics a channel, missing ones tagged so. */
+/** An averaged row: `sample` holds WA_COLUMNS statistics a channel, missing ones tagged so;
+ *  `means` the means alone; `percent` says which channels' availability is in %. */
 wa_status wa_cell_put_averages(wa_cell *cell, size_t interval, const wa_sample *sample,
-                               const bool *percent, wa_error *err);
+                               const wa_sample *means, const bool *percent, wa_workroom *w,
+                               wa_error *err);
 
 /** Moves the series and the account out of the cell. */
 wa_status wa_cell_finish(wa_cell *cell, wa_sample_account *account, wa_error *err);

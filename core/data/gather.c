@@ -295,7 +295,10 @@ static wa_status take_averaged(wa_gather *g, const wa_source_file *f, wa_error *
     }
     g->recent->last = f->middle;
     memcpy(previous, g->sample, n * sizeof *previous);
-    return wa_cell_put_averages(g->recent, g->interval, g->sample, f->percent, err);
+    for (size_t c = 0; c < p->source->n_channels; c++)
+        g->scan[c] = g->sample[c * WA_COLUMNS + WA_COLUMN_VALUE];
+    return wa_cell_put_averages(g->recent, g->interval, g->sample, g->scan, f->percent, &g->work,
+                                err);
 }
 
 /* ---- rows ---- */

@@ -17,7 +17,7 @@ typedef struct wa_gather {
     int64_t low, high;   /* its bounds, ns */
     wa_sample *sample;   /* of the present row: one a channel, averaged sources WA_COLUMNS */
     wa_sample *previous; /* averaged sources: of the last row of each cell */
-    wa_sample *scan;     /* the shared channels' samples, others missing */
+    wa_sample *scan;     /* raw: the shared channels' samples, others missing; averaged: means */
     wa_workroom work;
 } wa_gather;
 

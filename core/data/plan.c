@@ -1,5 +1,7 @@
 #include "data/plan.h"
 
+#include "data/prepare.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -26,8 +28,7 @@ static wa_status plan_channel(wa_channel_plan *to, const wa_source *s, const wa_
     return WA_OK;
 }
 
-static bool add_reason(wa_plan *p, const char *format, ...) WA_PRINTF(2, 3);
-static bool add_reason(wa_plan *p, const char *format, ...)
+bool wa_plan_add_reason(wa_plan *p, const char *format, ...)
 {
     char *text = NULL;
     va_list args;
@@ -55,21 +56,22 @@ static wa_status list_reasons(wa_plan *p, wa_error *err)
     bool ok = true;
     p->place.repeated = p->n_reasons;
     if (s->overlap == WA_OVERLAP_IDENTICAL)
-        ok = ok && add_reason(p, "equal row again");
+        ok = ok && wa_plan_add_reason(p, "equal row again");
     p->place.keep_if = p->n_reasons;
     for (size_t i = 0; i < s->n_keep_if; i++) {
         const wa_keep_if *k = &s->keep_if[i];
-        ok = ok && add_reason(p, "keep_if: %s", k->reason) &&
-             add_reason(p, "keep_if: %s: cannot be judged", k->reason);
+        ok = ok && wa_plan_add_reason(p, "keep_if: %s", k->reason) &&
+             wa_plan_add_reason(p, "keep_if: %s: cannot be judged", k->reason);
     }
     p->place.missing = p->n_reasons;
     for (size_t i = 0; i < s->n_channels; i++)
-        ok = ok && add_reason(p, "missing: %s", s->channels[i].name);
+        ok = ok && wa_plan_add_reason(p, "missing: %s", s->channels[i].name);
+    for (size_t i = 0; i < p->n_added; i++)
+        ok = ok && wa_plan_add_reason(p, "missing: %s", p->added[i].name);
     p->place.uncalibrated = p->n_reasons;
     for (size_t i = 0; i < s->n_channels; i++)
-        ok = ok && add_reason(p, "not calibrated: %s", s->channels[i].name);
-    p->place.prepare = p->n_reasons;
-    return ok ? WA_OK : no_memory(err);
+        ok = ok && wa_plan_add_reason(p, "not calibrated: %s", s->channels[i].name);
+    return ok ? wa_prepare_plan_drops(p, err) : no_memory(err);
 }
 
 static wa_status check_together(const wa_plan *p, wa_error *err)
@@ -108,6 +110,8 @@ wa_status wa_plan_make(wa_plan *out, const wa_campaign *campaign, size_t source,
     if (status == WA_OK)
         status = check_together(&p, err);
     if (status == WA_OK)
+        status = wa_prepare_plan(&p, err);
+    if (status == WA_OK)
         status = list_reasons(&p, err);
     if (status != WA_OK) {
         wa_plan_release(&p);
@@ -121,6 +125,12 @@ void wa_plan_release(wa_plan *p)
 {
     for (size_t i = 0; i < p->n_reasons; i++)
         free(p->reason[i]);
+    for (size_t i = 0; i < p->n_added; i++) {
+        free(p->added[i].name);
+        free(p->added[i].quantity);
+    }
+    wa_formula_free(p->formula);
+    free(p->added);
     free(p->reason);
     free(p->channel);
     *p = (wa_plan){0};

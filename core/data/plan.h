@@ -5,6 +5,7 @@
 
 #include "windassay/campaign.h"
 #include "windassay/exact.h"
+#include "windassay/formula.h"
 #include "windassay/records.h"
 
 #include <stdbool.h>
@@ -32,7 +33,10 @@ typedef struct wa_plan {
     bool raw, split;
     bool any_shared; /* a split source with channels that are equal on all rows of a scan */
     wa_channel_plan *channel; /* one for each of source->n_channels */
-    char **reason;            /* of dropped samples */
+    wa_formula *formula;      /* of prepare; NULL: none */
+    wa_channel *added;        /* by prepare: name, quantity, kind, unit */
+    size_t n_added;
+    char **reason; /* of dropped samples */
     size_t n_reasons;
     wa_reason_places place;
 } wa_plan;
@@ -40,6 +44,9 @@ typedef struct wa_plan {
 /** WA_ERR_DATA where what the source says cannot be done together. */
 wa_status wa_plan_make(wa_plan *out, const wa_campaign *campaign, size_t source, wa_error *err);
 void wa_plan_release(wa_plan *p);
+
+/** Adds to the list of reasons. False: memory ran out. */
+bool wa_plan_add_reason(wa_plan *p, const char *format, ...) WA_PRINTF(2, 3);
 
 /** Start of interval i, ns. */
 int64_t wa_plan_start(const wa_plan *p, size_t i);

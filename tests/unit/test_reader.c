@@ -377,6 +377,83 @@ static void averages_are_taken_over(void **state)
     clear(folder);
 }
 
+static wa_value *node(const char *op, double a, double b, const char *name)
+{
+    wa_value *v = wa_map();
+    assert_true(wa_map_set(v, "op", wa_string(op)));
+    assert_true(a <= 0 || wa_map_set(v, "a", wa_number(a)));
+    assert_true(b <= 0 || wa_map_set(v, "b", wa_number(b)));
+    assert_true(name == NULL || wa_map_set(v, "name", wa_string(name)));
+    return v;
+}
+
+/* prepare = function(s) s:drop("window wet", s.flags:has("window wet"), { "v" })
+ *                       s:add("twice", s.v + s.v) end */
+static wa_value *prepare_by_hand(void)
+{
+    wa_value *nodes = wa_list(), *adds = wa_list(), *drops = wa_list();
+    wa_value *add = wa_map(), *drop = wa_map(), *channels = wa_list(), *all = wa_map();
+    assert_true(wa_list_add(nodes, node("channel", 0, 0, "flags")));
+    assert_true(wa_list_add(nodes, node("has", 1, 0, "window wet")));
+    assert_true(wa_list_add(nodes, node("channel", 0, 0, "v")));
+    assert_true(wa_list_add(nodes, node("add", 3, 3, NULL)));
+    assert_true(wa_map_set(add, "name", wa_string("twice")));
+    assert_true(wa_map_set(add, "node", wa_number(4)));
+    assert_true(wa_list_add(adds, add));
+    assert_true(wa_list_add(channels, wa_string("v")));
+    assert_true(wa_map_set(drop, "reason", wa_string("window wet")));
+    assert_true(wa_map_set(drop, "mask", wa_number(2)));
+    assert_true(wa_map_set(drop, "channels", channels));
+    assert_true(wa_list_add(drops, drop));
+    assert_true(wa_map_set(all, "nodes", nodes) && wa_map_set(all, "adds", adds) &&
+                wa_map_set(all, "drops", drops));
+    return all;
+}
+
+static void prepare_drops_and_adds(void **state)
+{
+    (void)state;
+    char folder[64];
+    hand h;
+    simple(&h, folder);
+    wa_flag wet = {.bit = 2};
+    wet.name = hand_text(&h, "window wet");
+    wa_channel *flags = hand_channel(&h, "flags", WA_CHANNEL_BITS, "1");
+    flags->flags = &wet;
+    flags->n_flags = 1;
+    h.source.prepare = prepare_by_hand();
+    hand_write(folder, "a.csv",
+               "time,v,flags\n2026-03-02T00:01:00Z,1,0\n2026-03-02T00:02:00Z,50,4\n"
+               "2026-03-02T00:03:00Z,2.5,3\n2026-03-02T00:04:00Z,60,\n2026-03-02T00:05:00Z,,7\n");
+    wa_records *r = read_well(&h, 1);
+    const wa_series *v = hand_series(r, "v"), *twice = hand_series(r, "twice");
+    const wa_sample_account *a = &r->samples[0];
+    assert_true(v->count[0] == 2 && v->mean[0] == 1.75 && v->max[0] == 2.5);
+    assert_true(twice->count[0] == 4 && twice->mean[0] == 56.75 && twice->min[0] == 2);
+    assert_string_equal(twice->unit.text, v->unit.text);
+    assert_true(hand_series(r, "flags")->count[0] == 4); /* the drop names v alone */
+    assert_int_equal(a->read[0], 5);
+    assert_int_equal(dropped(a, "prepare: window wet: v", 0), 1);
+    assert_int_equal(dropped(a, "prepare: window wet: cannot be judged: v", 0), 1);
+    assert_int_equal(dropped(a, "missing: v", 0), 1);
+    assert_int_equal(dropped(a, "missing: twice", 0), 1);
+    wa_records_free(r);
+    /* the same on a source that is averaged already: a row is one sample */
+    h.source.interval_ns = 600 * WA_SECOND_NS;
+    hand_write(folder, "a.csv",
+               "time,v,flags\n2026-03-02T00:00:00Z,1,0\n"
+               "2026-03-02T00:10:00Z,50,4\n2026-03-02T00:20:00Z,5,0\n");
+    r = read_well(&h, 1);
+    v = hand_series(r, "v");
+    twice = hand_series(r, "twice");
+    assert_true(v->mean[0] == 1 && isnan(v->mean[1]) && v->mean[2] == 5);
+    assert_true(twice->mean[0] == 2 && twice->mean[1] == 100 && twice->sd == NULL);
+    assert_int_equal(dropped(&r->samples[0], "prepare: window wet: v", 1), 1);
+    wa_records_free(r);
+    wa_value_free(h.source.prepare);
+    clear(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -389,6 +466,7 @@ int main(void)
         cmocka_unit_test(samples_belong_by_their_middle),
         cmocka_unit_test(long_files_are_split),
         cmocka_unit_test(averages_are_taken_over),
+        cmocka_unit_test(prepare_drops_and_adds),
     };
     return cmocka_run_group_tests_name("reader", tests, NULL, NULL);
 }

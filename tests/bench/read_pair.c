@@ -1,0 +1,80 @@
+/* read_pair.c - how long reading and averaging takes: FOLDER holds lidar.csv and mast.csv, made by
+ * the project's generator of 1 Hz data. Not part of the tests; DEVELOPERS.md says how to run it.
+ *
+ *   read_pair FOLDER JOBS FROM TO
+ */
+#include "windassay/records.h"
+#include "windassay/time.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct table {
+    const char *file, *name, *columns[16], *units[16];
+} table;
+
+static const table lidar = {"lidar.csv",
+                            "lidar",
+                            {"rws1", "rws2", "rws3", "rws4", "cnr1", "cnr2", "cnr3", "cnr4",
+                             "status1", "status2", "status3", "status4", "tilt", "roll", "temp"},
+                            {"m/s", "m/s", "m/s", "m/s", "dB", "dB", "dB", "dB", "1", "1", "1", "1",
+                             "degree", "degree", "degC"}};
+static const table mast = {"mast.csv",
+                           "mast",
+                           {"cup1", "cup2", "cup3", "vane1", "vane2", "temp", "rh", "press"},
+                           {"m/s", "m/s", "m/s", "degree", "degree", "degC", "%", "hPa"}};
+
+static char *copy(const char *text)
+{
+    return strdup(text);
+}
+
+static void fill(wa_source *s, const table *t)
+{
+    s->name = copy(t->name);
+    s->files = malloc(sizeof *s->files);
+    s->files[s->n_files++] = copy(t->file);
+    s->layout = (wa_layout){.delimiter = ',', .decimal = '.', .names_row = 1};
+    s->layout.missing = calloc(1, sizeof *s->layout.missing);
+    s->layout.missing[s->layout.n_missing++].text = copy("NaN");
+    s->time.columns[s->time.n_columns++] = copy("timestamp");
+    s->time.zone = calloc(1, sizeof *s->time.zone);
+    s->time.zone[s->time.n_zone++].until = INT64_MAX;
+    s->channels = calloc(16, sizeof *s->channels);
+    for (; t->columns[s->n_channels] != NULL; s->n_channels++) {
+        wa_channel *c = &s->channels[s->n_channels];
+        c->name = c->quantity = c->column = copy(t->columns[s->n_channels]);
+        c->kind = strncmp(c->name, "vane", 4) == 0 ? WA_CHANNEL_DIRECTION : WA_CHANNEL_SCALAR;
+        wa_unit_parse(&c->unit_in_file, t->units[s->n_channels], NULL);
+        c->unit = wa_unit_inside(&c->unit_in_file);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    wa_source source[2] = {0};
+    wa_campaign c = {.sources = source, .n_sources = 2, .interval_ns = 600 * WA_SECOND_NS};
+    wa_records *r = NULL;
+    wa_error e = {0};
+    if (argc != 5 || wa_instant_parse(&c.from, argv[3], strlen(argv[3]), &e) != WA_OK ||
+        wa_instant_parse(&c.to, argv[4], strlen(argv[4]), &e) != WA_OK) {
+        fprintf(stderr, "read_pair FOLDER JOBS FROM TO %s\n", e.text);
+        return 64;
+    }
+    fill(&source[0], &lidar);
+    fill(&source[1], &mast);
+    c.folder = argv[1];
+    if (wa_records_read(&r, &c, strtoul(argv[2], NULL, 10), NULL, &e) != WA_OK) {
+        fprintf(stderr, "%s:%zu:%zu: %s\n", e.file, e.line, e.column, e.text);
+        return 65;
+    }
+    double sum = 0;
+    for (size_t k = 0; k < r->n_series; k++)
+        for (size_t i = 0; i < r->n; i++)
+            sum += r->series[k].count[i];
+    printf("%zu intervals, %zu series, %.0f samples, %s\n", r->n, r->n_series, sum,
+           r->inputs[0].sha256);
+    wa_records_free(r);
+    return 0;
+}
