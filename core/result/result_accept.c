@@ -61,8 +61,9 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
 
 /* What a script's error leaves in the record: the message and its place. No trace: it holds lines
  * of the runner. A result that is not defined is an outcome, not a fault. */
-static wa_status accept_error(wa_value **entry, const wa_value *error, const strict *s)
+static wa_status accept_error(wa_value **entry, const wa_value *reply, const strict *s)
 {
+    const wa_value *error = wa_get(reply, "error"), *printed = wa_get(reply, "printed");
     static const strict_field fields[] = {
         {"kind", STRICT_NAME | STRICT_REQUIRED},
         {"message", STRICT_TEXT | STRICT_REQUIRED},
@@ -78,14 +79,17 @@ static wa_status accept_error(wa_value **entry, const wa_value *error, const str
     const char *message = wa_get_string(error, "message");
     bool undefined = strcmp(wa_get_string(error, "kind"), "undefined") == 0;
     wa_value *m = wa_map();
-    bool ok = m != NULL;
+    wa_value *found = wa_map();
+    bool ok =
+        m != NULL && found != NULL && (printed == NULL || entry_carry(found, reply, "printed"));
     for (size_t i = 0; ok && i < STRICT_COUNT(fields) - 1; i++)
         ok = entry_carry(m, error, fields[i].key);
     wa_value *e = NULL;
     if (ok)
         e = entry_make(*entry, undefined ? "inconclusive" : "error", message, undefined ? NULL : m,
-                       NULL);
+                       found);
     wa_value_free(m);
+    wa_value_free(found);
     if (e == NULL)
         return no_memory(s->err);
     wa_value_free(*entry);
@@ -103,7 +107,8 @@ wa_status wa_result_accept(wa_value **entry, wa_accounts *accounts, const wa_val
     const wa_value *error = wa_get(reply, "error");
     if (error == NULL)
         return accept_found(entry, accounts, reply, n, events, n_events, &s);
-    static const strict_field only[] = {{"error", STRICT_MAP | STRICT_REQUIRED}};
+    static const strict_field only[] = {{"error", STRICT_MAP | STRICT_REQUIRED},
+                                        {"printed", STRICT_TEXT}};
     wa_status code = strict_map(&s, reply, "answer", only, STRICT_COUNT(only));
-    return code == WA_OK ? accept_error(entry, error, &s) : code;
+    return code == WA_OK ? accept_error(entry, reply, &s) : code;
 }

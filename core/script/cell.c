@@ -315,7 +315,6 @@ static wa_value *failure(const child *c, int how, const wa_limits *limits)
     wa_value *error = wa_map(), *reply = wa_map();
     bool ok = wa_map_set(error, "kind", wa_string(kind)) &&
               wa_map_set(error, "message", wa_string(message)) &&
-              (strcmp(kind, "limit") != 0 || wa_map_set(error, "limit", wa_string("time"))) &&
               (hint == NULL || wa_map_set(error, "hint", wa_string(hint)));
     if (!wa_map_set(reply, "error", error) || !ok) {
         wa_value_free(reply);

@@ -27,7 +27,7 @@ wa_limits wa_limits_default(const char *cell);
  * stays the caller's. A job with `file` and without `text` gets the text of that file of the
  * campaign's folder. From any thread; one call is one process.
  * WA_OK with *reply also when the script failed: then
- *   reply = { error = { kind = "script"|"undefined"|"limit"|"crash", message, limit?, file?, line?,
+ *   reply = { error = { kind = "script"|"undefined"|"limit"|"crash", message, file?, line?,
  *             source?, hint?, trace? }, printed? }.
  * Errors: WA_ERR_MISSING, WA_ERR_SCRIPT for the job's own file; WA_ERR_IO, WA_ERR_NOMEM and
  * WA_ERR_INTERNAL for what is our fault.

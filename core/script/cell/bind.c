@@ -209,6 +209,14 @@ bool cell_is_missing(lua_State *L, int index)
     return luaL_testudata(L, index, MISSING) != NULL;
 }
 
+/* ---- bins ---------------------------------------------------------------------------------- */
+
+const wa_bins *cell_test_bins(lua_State *L, int arg)
+{
+    wa_bins *const *at = luaL_testudata(L, arg, "windassay.bins");
+    return at != NULL ? *at : NULL;
+}
+
 /* ---- libraries and types ------------------------------------------------------------------- */
 
 void cell_library(lua_State *L, const char *name, const luaL_Reg *functions)

@@ -8,6 +8,7 @@
 #ifndef WINDASSAY_CELL_BIND_H
 #define WINDASSAY_CELL_BIND_H
 
+#include "windassay/bin.h"
 #include "windassay/column.h"
 #include "windassay/error.h"
 #include "windassay/mask.h"
@@ -101,6 +102,9 @@ wa_mask *cell_check_mask(lua_State *L, int arg, const char *what);
 /** The same, or NULL for anything else. */
 wa_column *cell_test_column(lua_State *L, int arg);
 wa_mask *cell_test_mask(lua_State *L, int arg);
+/** The bins at `arg`, or NULL for anything else. A userdata of type "windassay.bins" (bind_bin.c)
+ *  begins with a pointer to them. */
+const wa_bins *cell_test_bins(lua_State *L, int arg);
 
 /* ---- plain values ------------------------------------------------------------------------ */
 

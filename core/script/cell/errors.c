@@ -358,6 +358,11 @@ static void copy_text(lua_State *L, wa_value *to, const char *field)
     lua_pop(L, 1);
 }
 
+void cell_add_undecided(cell_state *cell, const char *reason)
+{
+    wa_text_printf(&cell->undecided, "%s%s", cell->undecided.length > 0 ? "; " : "", reason);
+}
+
 void cell_error_reply(lua_State *L)
 {
     cell_state *cell = cell_of(L);
@@ -372,7 +377,7 @@ void cell_error_reply(lua_State *L)
     if (cell->is_check && kind != NULL && strcmp(kind, "undefined") == 0) {
         const char *reason =
             lua_getfield(L, -1, "message") == LUA_TSTRING ? lua_tostring(L, -1) : "no reason given";
-        wa_map_set(cell->reply, "undefined", wa_string(reason));
+        cell_add_undecided(cell, reason);
         lua_pop(L, 1);
         return;
     }

@@ -98,7 +98,6 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which)
                  "into primitives (columns, bins, fits)");
     }
     wa_map_set(error, "kind", wa_string("limit"));
-    wa_map_set(error, "limit", wa_string(which));
     wa_map_set(error, "message", wa_string(message));
     if (cell_where(L, 0, file, sizeof file, &line)) {
         wa_map_set(error, "file", wa_string(file));
@@ -106,7 +105,6 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which)
     }
     wa_map_set(error, "hint", wa_string(hint));
     wa_map_set(reply, "error", error);
-    if (cell->printed.length > 0)
-        wa_map_set(reply, "printed", wa_bytes(cell->printed.at, cell->printed.length));
+    cell_add_printed(cell, reply);
     cell_end_reply(reply);
 }

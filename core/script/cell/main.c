@@ -6,8 +6,8 @@
  * memfd of doubles on 3. It maps the records, builds its Lua state, seals itself, and only then
  * reads the job. The wall time is the parent's to watch; here it bounds the processor time.
  */
+#include "script/cell/jobs.h"
 #include "script/cell/open.h"
-#include "script/cell/state.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -25,6 +25,21 @@ static int build(lua_State *L)
     cell_open_bindings(L);
     cell_close_sandbox(L);
     return 0;
+}
+
+/* Runs f under protection; what it raises goes into the reply. */
+static void run(lua_State *L, cell_state *cell, lua_CFunction f)
+{
+    lua_pushcfunction(L, cell_handler);
+    lua_pushcfunction(L, f);
+    int status = lua_pcall(L, 0, 0, -2);
+    if (status == LUA_ERRMEM)
+        cell_end_limit(L, "memory");
+    if (status != LUA_OK) {
+        cell->memory += REPORT_ROOM;
+        cell_error_reply(L);
+    }
+    lua_settop(L, 0);
 }
 
 static bool number(uint64_t *out, const char *text)
@@ -57,16 +72,11 @@ int main(int argc, char **argv)
 
     cell.job = cell_receive();
     cell.reply = wa_map();
-    lua_pushcfunction(L, cell_handler);
-    lua_pushcfunction(L, cell_run_job);
-    int status = lua_pcall(L, 0, 0, -2);
-    if (status == LUA_ERRMEM)
-        cell_end_limit(L, "memory");
-    if (status != LUA_OK) {
-        cell.memory += REPORT_ROOM;
-        cell_error_reply(L);
-    }
-    if (cell.printed.length > 0)
-        wa_map_set(cell.reply, "printed", wa_bytes(cell.printed.at, cell.printed.length));
+    run(L, &cell, cell_run_job);
+    if (wa_get(cell.reply, "error") == NULL)
+        run(L, &cell, cell_finish_accounts);
+    if (cell.undecided.length > 0 && wa_get(cell.reply, "error") == NULL)
+        wa_map_set(cell.reply, "undefined", wa_string(wa_text_string(&cell.undecided)));
+    cell_add_printed(&cell, cell.reply);
     cell_end_reply(cell.reply);
 }

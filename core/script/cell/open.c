@@ -1,9 +1,15 @@
 #include "script/cell/open.h"
 
+#include "script/cell/jobs.h"
+
 void cell_open_bindings(lua_State *L)
 {
     cell_open_column(L);
     cell_open_angle(L);
     cell_open_circular(L);
     cell_open_trace(L);
+    cell_open_report(L);
+    cell_open_channel(L);
+    cell_open_account(L);
+    cell_open_campaign(L);
 }

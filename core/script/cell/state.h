@@ -27,6 +27,8 @@ enum {
     CELL_SOURCE_MOST = 64 * 1024
 };
 
+typedef struct cell_grid cell_grid;
+
 typedef struct cell_state {
     uint64_t instructions, used;    /* budget and what is spent                     */
     size_t memory, held, held_most; /* bytes that Lua may hold, holds, held at most */
@@ -34,9 +36,11 @@ typedef struct cell_state {
     size_t n_doubles;
     wa_text printed;
     bool print_cut;
-    wa_value *job;   /* as received                                              */
-    wa_value *reply; /* grows while the job runs                                 */
-    bool is_check;   /* an uncaught `undefined` is an outcome, not a fault       */
+    wa_text undecided; /* why the check is inconclusive: reasons joined by "; "       */
+    wa_value *job;     /* as received                                              */
+    wa_value *reply;   /* grows while the job runs                                 */
+    cell_grid *grid;   /* the records of a check's job; NULL: none                   */
+    bool is_check;     /* an uncaught `undefined` is an outcome, not a fault       */
 } cell_state;
 
 /** The cell of a Lua state. */
@@ -51,6 +55,8 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which);
 void cell_send(const wa_value *v);
 wa_value *cell_receive(void);
 _Noreturn void cell_end_reply(wa_value *reply);
+/** Adds what the script printed. */
+void cell_add_printed(const cell_state *cell, wa_value *reply);
 
 /* seal.c */
 void cell_map_records(cell_state *cell);
@@ -59,6 +65,8 @@ void cell_seal(const cell_state *cell, unsigned wall_s);
 /* errors.c: the message handler; whatever was raised becomes an error record. */
 int cell_handler(lua_State *L);
 void cell_open_errors(lua_State *L);
+/** Adds one reason why the check is inconclusive. */
+void cell_add_undecided(cell_state *cell, const char *reason);
 /** Puts the error on top of the stack into the cell's reply. */
 void cell_error_reply(lua_State *L);
 /** Keeps a script's text, so that an error can show its line. */

@@ -57,6 +57,12 @@ wa_value *cell_receive(void)
     return v;
 }
 
+void cell_add_printed(const cell_state *cell, wa_value *reply)
+{
+    if (cell->printed.length > 0)
+        wa_map_set(reply, "printed", wa_bytes(cell->printed.at, cell->printed.length));
+}
+
 _Noreturn void cell_end_reply(wa_value *reply)
 {
     wa_value *message = wa_map();

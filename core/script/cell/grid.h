@@ -1,0 +1,55 @@
+/* grid.h - the records of a check's job inside the cell: grid, channels, accounts. */
+#ifndef WINDASSAY_CELL_GRID_H
+#define WINDASSAY_CELL_GRID_H
+
+#include "script/cell/jobs.h"
+#include "windassay/account.h"
+
+enum { CELL_ACCOUNTS_MOST = 100 };
+
+/** One account and what scripts have cut by it. Lives as long as the cell. */
+typedef struct cell_account {
+    wa_account *account;
+    bool touched;    /* a script used it                                         */
+    bool closed;     /* kept() was called: nothing can be excluded any more      */
+    uint8_t *states; /* once closed: n bytes                                     */
+    size_t *rows;    /* the intervals that are in, as of `rows_at` exclusions    */
+    size_t n_rows;
+    double *time; /* their times, in the same order                           */
+    size_t rows_at;
+} cell_account;
+
+struct cell_grid {
+    size_t n;
+    int64_t from; /* s since 1970 */
+    double interval_s;
+    double *time; /* n: start of each interval, s since 1970 */
+    const wa_value *series;
+    wa_event *events;
+    size_t n_events;
+    cell_account accounts[CELL_ACCOUNTS_MOST];
+    size_t n_accounts;
+};
+
+/** The grid of this cell's job; raises when the job has none. */
+cell_grid *cell_grid_of(lua_State *L);
+void cell_make_grid(lua_State *L, const wa_value *records);
+
+/** Pushes the intervals of an account, which is opened when there is none of that name. */
+void cell_push_intervals(lua_State *L, const char *name);
+
+/** bind_channel.c: pushes the view of a role ("unit", "reference"). */
+void cell_push_role(lua_State *L, const char *role);
+/** The text for a column that a channel gave ("mast.v_top sd"), or NULL. Borrowed. */
+const char *cell_column_label(lua_State *L, int index);
+
+/** Pushes a column with a copy of n numbers, the grid's times, a unit's text and a side. */
+void cell_push_grid_column(lua_State *L, const double *at, const wa_unit *unit, uint8_t side);
+
+/** A new block of memory; running out of it ends the process. */
+void *cell_block(lua_State *L, size_t n, size_t size);
+
+/** The unit that a text means; what is no unit raises. */
+wa_unit cell_unit_of_text(lua_State *L, const char *text);
+
+#endif
