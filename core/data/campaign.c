@@ -9,15 +9,15 @@
 #include <sys/stat.h>
 
 static const char *const top_keys[] = {
-    "interface", "title",   "report",      "lidar",     "period", "phases", "logbook",
-    "roles",     "sources", "instruments", "disturbed", "tables", "checks", "sd_divisor",
-    "uses",      "derive",  "confirmed",   "note",      NULL};
+    "interface", "title",      "report",  "lidar",       "period",    "phases",
+    "logbook",   "roles",      "sources", "instruments", "disturbed", "tables",
+    "checks",    "sd_divisor", "uses",    "derive",      "note",      NULL};
 
 /* Known to the design, not to this version: ignoring them would change what a result means. */
 static void refuse_what_is_to_come(const wa_node *top)
 {
-    static const char *const to_come[] = {"uses", "derive", "confirmed"};
-    for (size_t i = 0; i < 3; i++) {
+    static const char *const to_come[] = {"uses", "derive"};
+    for (size_t i = 0; i < 2; i++) {
         wa_node node = wa_node_child(top, to_come[i]);
         if (node.v != NULL)
             wa_node_refuse(&node, "leave it out", "this version cannot honour it");
@@ -165,6 +165,7 @@ static void check_release(wa_check_entry *e)
     free(e->contract);
     free_texts(e->information, e->n_information);
     wa_value_free(e->parameters);
+    wa_value_free(e->confirmed);
 }
 
 static void instrument_release(wa_instrument *p)

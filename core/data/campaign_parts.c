@@ -1,4 +1,4 @@
-/* period, phases, logbook, checks, tables, and what is described only */
+/* period, phases, logbook, checks, tables */
 #include "data/campaign_parts.h"
 #include "data/files.h"
 #include "windassay/time.h"
@@ -175,13 +175,13 @@ void wa_decode_logbook(wa_campaign *c, const wa_node *top)
 /* Everything that the entry does not use itself is a parameter of the check. */
 static void decode_parameters(wa_check_entry *e, const wa_node *node)
 {
-    static const char *const own[] = {"1", "id", "each", "criteria"};
+    static const char *const own[] = {"1", "id", "each", "criteria", "confirmed"};
     e->parameters = wa_map();
     bool good = e->parameters != NULL;
     for (size_t i = 0; wa_value_kind(node->v) == WA_MAP && i < wa_count(node->v) && good; i++) {
         const char *key = wa_key(node->v, i);
         bool used = false;
-        for (size_t k = 0; k < 4; k++)
+        for (size_t k = 0; k < sizeof own / sizeof *own; k++)
             used = used || strcmp(key, own[k]) == 0;
         if (!used && !wa_name_good(key)) {
             wa_node entry = wa_node_entry(node, i);
@@ -203,6 +203,7 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
     wa_node each = wa_node_child(node, "each"), criteria = wa_node_child(node, "criteria");
     wa_node contract = wa_node_child(&criteria, "contract");
     wa_node information = wa_node_child(&criteria, "information");
+    wa_node confirmed = wa_node_child(node, "confirmed");
     if (wa_value_kind(node->v) == WA_LIST && wa_count(node->v) > 1)
         wa_node_refuse(node, "{ \"clock\" }, { \"availability\" }", "one check an entry");
     if (name.v == NULL)
@@ -218,6 +219,8 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
     for (size_t i = 0; i < e->n_information && !wa_node_failed(node); i++)
         if (!wa_name_good(e->information[i]))
             wa_node_refuse(&information, NULL, "'%.64s' cannot be a name", e->information[i]);
+    if (wa_node_map(&confirmed, NULL) > 0 && (e->confirmed = wa_value_copy(confirmed.v)) == NULL)
+        wa_node_no_memory(node);
     if (e->each != NULL && c->n_phases == 0)
         wa_node_refuse(&each, NULL, "the campaign has no phases");
     if (!wa_node_failed(node))
@@ -265,71 +268,4 @@ void wa_decode_tables(wa_campaign *c, const wa_node *top)
             wa_node_refuse(&entry, "a file fleet.lua in a folder above marks the root",
                            "'%.100s': there is no root", t->file);
     }
-}
-
-static void check_lidar(const wa_node *top)
-{
-    static const char *const keys[] = {"serial",        "kind",    "sign",   "firmware",
-                                       "position",      "heading", "ranges", "beams",
-                                       "configuration", "owner",   "note",   NULL};
-    static const char *const position_keys[] = {"east",   "north", "lens_height",
-                                                "height", "note",  NULL};
-    static const char *const beam_keys[] = {"azimuth", "elevation", "note", NULL};
-    static const char *const signs[] = {"both", "positive", NULL};
-    wa_node_need(top, "lidar", "lidar = { serial = \"...\" }");
-    wa_node lidar = wa_node_child(top, "lidar"), serial = wa_node_child(&lidar, "serial");
-    wa_node sign = wa_node_child(&lidar, "sign"), position = wa_node_child(&lidar, "position");
-    wa_node beams = wa_node_child(&lidar, "beams");
-    wa_node_map(&lidar, keys);
-    wa_node_need(&lidar, "serial", NULL);
-    free(wa_node_text(&serial));
-    wa_node_choice(&sign, signs, 0);
-    wa_node_map(&position, position_keys);
-    size_t n = wa_node_list(&beams);
-    for (size_t i = 0; i < n; i++) {
-        wa_node beam = wa_node_entry(&beams, i);
-        wa_node_map(&beam, beam_keys);
-        wa_node_need(&beam, "azimuth", "degree");
-        wa_node_need(&beam, "elevation", "degree");
-    }
-}
-
-static void check_report(const wa_node *top)
-{
-    static const char *const keys[] = {"number",   "revision",    "status",     "laboratory",
-                                       "customer", "measured_by", "checked_by", "approved_by",
-                                       "place",    "note",        NULL};
-    static const char *const states[] = {"preliminary", "final", NULL};
-    wa_node report = wa_node_child(top, "report"), status = wa_node_child(&report, "status");
-    wa_node revision = wa_node_child(&report, "revision");
-    wa_node_map(&report, keys);
-    wa_node_choice(&status, states, 0);
-    wa_node_whole(&revision, 0, 100000, 0);
-}
-
-static void check_disturbed(const wa_node *top)
-{
-    static const char *const keys[] = {"from", "to", "reason", "source", NULL};
-    wa_node disturbed = wa_node_child(top, "disturbed");
-    size_t n = wa_node_list(&disturbed);
-    for (size_t i = 0; i < n && !wa_node_failed(top); i++) {
-        wa_node item = wa_node_entry(&disturbed, i);
-        wa_node from = wa_node_child(&item, "from"), to = wa_node_child(&item, "to");
-        wa_node reason = wa_node_child(&item, "reason");
-        wa_node_map(&item, keys);
-        wa_node_need(&item, "from", "degree");
-        wa_node_need(&item, "to", "degree");
-        wa_node_need(&item, "reason", NULL);
-        free(wa_node_text(&reason));
-        double a = wa_node_number(&from, 0), b = wa_node_number(&to, 0);
-        if (a < 0 || a > 360 || b < 0 || b > 360)
-            wa_node_refuse(&item, NULL, "a sector is stated in degrees from 0 to 360");
-    }
-}
-
-void wa_decode_descriptions(const wa_node *top)
-{
-    check_lidar(top);
-    check_report(top);
-    check_disturbed(top);
 }

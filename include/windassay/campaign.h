@@ -202,6 +202,8 @@ typedef struct wa_check_entry {
     char **information; /* sets shown beside it                                             */
     size_t n_information;
     wa_value *parameters; /* a map: what the entry sets                                      */
+    wa_value *confirmed;  /* a map by parameter: recalled defaults that the laboratory
+                             confirmed; NULL */
 } wa_check_entry;
 
 /** One instrument at one place while it was there; `to` is INT64_MAX while it still is. */

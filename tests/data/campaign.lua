@@ -74,5 +74,6 @@ return {
   instruments = mast.instruments,  disturbed = mast.disturbed,
   tables = { spots = "bench/spots.csv" },
   checks = { { "clock" }, { "reference_health" },
-             { "los_speed", id = "los", each = "phase", half_sector = 40, criteria = { contract = "los_2026", information = { "house" } } } },
+             { "los_speed", id = "los", each = "phase", half_sector = 40, criteria = { contract = "los_2026", information = { "house" } },
+               confirmed = { half_sector = { clause = "7.5.6", edition = "2022", by = "ab" } } } },
 }

@@ -142,6 +142,7 @@ static void the_example_as_a_whole(void **state)
     assert_string_equal(c->checks[2].information[0], "house");
     assert_int_equal(wa_count(c->checks[2].parameters), 1);
     assert_non_null(wa_get(c->checks[2].parameters, "half_sector"));
+    assert_non_null(wa_get(c->checks[2].confirmed, "half_sector"));
     assert_string_equal(wa_get_string(wa_get(c->described, "lidar"), "serial"), "NL-0417");
     wa_campaign_free(c);
 }
@@ -307,6 +308,11 @@ static void faults_of_the_whole(void **state)
         {"[\"reference_health\"]", "[\"clock\"]", "checks[2]: two checks have the id 'clock'",
          "id =", 76},
         {"[\"clock\"]", "[\"clo/ck\"]", "'clo/ck' cannot be a name", "", 76},
+        {",\"to\":\"2026-03-11T09:00:00Z\"", "", "'to' is not stated", "an end", 52},
+        {"\"window cleaned\"", "\"two\\nlines\"", "logbook[1].text: a reason is one line", "", 52},
+        {",\"to\":98}", "}", "it needs a sector, or a position and a size", "rotor_diameter", 34},
+        {",\"to\":98}", ",\"position\":{\"east\":1},\"height\":9,\"width\":2}", "'north' is not",
+         "", 34},
         {"\"each\":\"phase\"", "\"each\":\"beam\"", "'beam' is not known here", "\"phase\"", 77},
         {"\"contract\":", "\"contracts\":", "'contracts' is not known", "'contract'?", 0},
         {"\"bench/spots.csv\"", "\"../spots.csv\"", "tables.spots: the path", "relative", 75},
