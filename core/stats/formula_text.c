@@ -27,6 +27,15 @@ static void write_number(wa_text *t, double x)
     wa_text_add(t, number);
 }
 
+/* A value as it stands alone: its name, where it has one. */
+static void write_alone(wa_text *t, const writer *w, size_t index)
+{
+    if (is_named(&w->f->nodes[index]))
+        wa_text_printf(t, "v%zu", index + 1);
+    else
+        write_node(t, w, index);
+}
+
 /* An operand inside another formula: with parentheses where it is not one word. */
 static void write_operand(wa_text *t, const writer *w, size_t index)
 {
@@ -37,10 +46,7 @@ static void write_operand(wa_text *t, const writer *w, size_t index)
                     (op == OP_APPLY && n->row->sub != WA_NEGATE);
     if (!one_word)
         wa_text_add_char(t, '(');
-    if (is_named(n))
-        wa_text_printf(t, "v%zu", index + 1);
-    else
-        write_node(t, w, index);
+    write_alone(t, w, index);
     if (!one_word)
         wa_text_add_char(t, ')');
 }
@@ -51,7 +57,7 @@ static void write_call(wa_text *t, const writer *w, const formula_node *n)
     wa_text_printf(t, "%s(", n->row->name);
     for (int i = 0; i < n->row->operands; i++) {
         wa_text_add(t, i > 0 ? ", " : "");
-        write_operand(t, w, operands[i]);
+        write_alone(t, w, operands[i]);
     }
     if (n->row->op == OP_TO)
         wa_text_printf(t, ", \"%s\"", n->unit.text);
@@ -164,10 +170,7 @@ static void write_add(writer *w, const formula_add *a)
 {
     wa_text t = WA_TEXT_INIT;
     wa_text_printf(&t, "add %s [%s] = ", a->name, a->unit.text);
-    if (is_named(&w->f->nodes[a->node]))
-        wa_text_printf(&t, "v%zu", a->node + 1);
-    else
-        write_node(&t, w, a->node);
+    write_alone(&t, w, a->node);
     end_line(w, &t);
 }
 
@@ -182,10 +185,7 @@ static void write_drop(writer *w, const formula_drop *d)
         wa_text_add(&t, c < f->n_channels ? f->channels[c].name : f->adds[c - f->n_channels].name);
     }
     wa_text_add(&t, " where ");
-    if (is_named(&f->nodes[d->mask]))
-        wa_text_printf(&t, "v%zu", d->mask + 1);
-    else
-        write_node(&t, w, d->mask);
+    write_alone(&t, w, d->mask);
     end_line(w, &t);
 }
 
