@@ -92,7 +92,7 @@ function check.run(campaign, p, report)
     y = { label = "difference", unit = "degree" },
     series = {
       { kind = "points", label = "records", x = d, y = difference },
-      { kind = "level", label = string.format("offset %.2f", offset), y = offset },
+      { kind = "level", label = "offset", y = offset },
       { kind = "error", label = "mean of a sector", x = by.centre, y = by:mean(difference),
         u = by:standard_error(difference) },
     },
