@@ -114,6 +114,15 @@ static int exact_from(double x, int d)
     return d;
 }
 
+void wa_digits_at_most(wa_text *t, double x, int decimals)
+{
+    int exact = exact_from(x, 0), least = decimals_for(x, 3);
+    decimals = decimals < least ? least : decimals;
+    if (decimals > WA_DECIMALS_MAX)
+        decimals = WA_DECIMALS_MAX;
+    wa_digits_fixed(t, x, exact < decimals ? exact : decimals);
+}
+
 int wa_digits_single(double x, const char *unit)
 {
     return settle(exact_from(x, 0), fabs(x), unit);

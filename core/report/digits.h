@@ -13,6 +13,10 @@
 void wa_digits_fixed(wa_text *t, double x, int decimals);
 void wa_digits_shortest(wa_text *t, double x);
 
+/* `x` with as few decimals as read back to it, but at most `decimals` or three
+ * significant digits, whichever is more. */
+void wa_digits_at_most(wa_text *t, double x, int decimals);
+
 /* Decimals that a unit usually gets: 5 for pure numbers, 3 for speeds, ... */
 int wa_digits_usual(const char *unit);
 

@@ -81,6 +81,23 @@ bool wa_scale_choose_dates(wa_scale *s, double low, double high, int about)
     return s->ticks >= 0 && s->ticks < 1000;
 }
 
+bool wa_scale_choose_directions(wa_scale *s, const char *unit, double low, double high, int about)
+{
+    static const int parts[] = {15, 30, 45, 90};
+    if (unit == NULL || strcmp(unit, "degree") != 0 || high - low < 80 || low < -200 || high > 400)
+        return false;
+    size_t i = 0;
+    while (i < 3 && (high - low) / parts[i] > about)
+        i++;
+    double first = ceil(low / parts[i]), last = floor(high / parts[i]);
+    *s = (wa_scale){.low = low,
+                    .high = high,
+                    .mantissa = parts[i],
+                    .first = first,
+                    .ticks = (int)(last - first) + 1};
+    return true;
+}
+
 double wa_scale_tick(const wa_scale *s, int i)
 {
     if (s->dates)

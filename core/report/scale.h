@@ -6,7 +6,8 @@
 
 #include <stdbool.h>
 
-/* Ticks lie at whole multiples of mantissa * 10^exponent, mantissa 1, 2 or 5 (dates: of days). */
+/* Ticks lie at whole multiples of mantissa * 10^exponent, mantissa 1, 2 or 5
+ * (directions: parts of the circle; dates: hours). */
 typedef struct wa_scale {
     double low, high; /* the range drawn                                     */
     bool dates;       /* values are seconds since 1970 and printed as dates   */
@@ -24,6 +25,10 @@ bool wa_scale_choose(wa_scale *s, double low, double high, int about, bool wide)
 bool wa_scale_is_time(const char *unit, double low, double high);
 /* The same for points in time: ticks at whole days or hours. */
 bool wa_scale_choose_dates(wa_scale *s, double low, double high, int about);
+
+/* The same for directions that go round a good part of the circle: ticks at 15, 30, 45 or 90
+ * degrees. False where [low, high] is no such range. */
+bool wa_scale_choose_directions(wa_scale *s, const char *unit, double low, double high, int about);
 
 double wa_scale_tick(const wa_scale *s, int i);
 void wa_scale_label(wa_text *t, const wa_scale *s, int i);

@@ -28,21 +28,23 @@ typedef struct wa_paper {
 
 /* ---- the right edge: levels named where they end ---- */
 
-static void level_text(wa_text *t, const wa_series *s)
+/* "upper limit 0.15": the value as exactly as the paper can show it. */
+static void level_text(wa_text *t, const wa_paper *p, const wa_series *s)
 {
     wa_text_clear(t);
     wa_text_add(t, s->label);
     wa_text_add(t, *s->label ? " " : "");
-    wa_digits_shortest(t, s->at);
+    wa_digits_at_most(t, s->at, wa_scale_decimals(&p->y) - 1);
 }
 
-static long right_margin(const wa_figure *f)
+static long right_margin(const wa_paper *p)
 {
+    const wa_figure *f = p->f;
     long most = 0;
     wa_text t = WA_TEXT_INIT;
     for (size_t i = 0; i < f->n; i++)
         if (f->series[i].kind == WA_SERIES_LEVEL) {
-            level_text(&t, &f->series[i]);
+            level_text(&t, p, &f->series[i]);
             long width = wa_lettering_width(wa_text_string(&t), LETTER, false) + 700;
             most = width > most ? width : most;
         }
@@ -73,7 +75,7 @@ static long name_levels(wa_paper *p, bool draw)
         free_from = y + LETTER + 200;
         if (!draw)
             continue;
-        level_text(&t, next);
+        level_text(&t, p, next);
         wa_lettering_write(p->out, p->right + 500, y, LETTER, false, WA_ANCHOR_START,
                            wa_text_string(&t), WIDTH - EDGE - p->right - 400);
     }
@@ -249,6 +251,8 @@ static bool choose(wa_scale *s, const char *unit, double low, double high, int a
 {
     if (wa_scale_is_time(unit, low, high))
         return wa_scale_choose_dates(s, low, high, about);
+    if (!wide && wa_scale_choose_directions(s, unit, low, high, about))
+        return true;
     return wa_scale_choose(s, low, high, about, wide);
 }
 
@@ -262,7 +266,7 @@ static bool lay_out(wa_paper *p, int title_lines)
         return false;
     long widest_x = widest_label(&p->x);
     p->left = EDGE + widest_label(&p->y) + 600;
-    long right = right_margin(f);
+    long right = right_margin(p);
     p->right = WIDTH - EDGE - (right > widest_x / 2 ? right : widest_x / 2);
     if (p->x.ticks > 1 && widest_x + 900 > (p->right - p->left) / p->x.ticks) {
         int about = (int)((p->right - p->left) / (widest_x + 900));
@@ -286,10 +290,10 @@ static void draw_all(wa_paper *p)
 {
     axes(p);
     static const bool layer[4][8] = {
-        /* areas, then rules, then points, then lines and means */
+        /* areas, then points, then rules, then lines and means */
         [0] = {[WA_SERIES_BAND] = true, [WA_SERIES_COUNTS] = true, [WA_SERIES_BARS] = true},
-        [1] = {[WA_SERIES_LEVEL] = true, [WA_SERIES_MARK] = true},
-        [2] = {[WA_SERIES_POINTS] = true},
+        [1] = {[WA_SERIES_POINTS] = true},
+        [2] = {[WA_SERIES_LEVEL] = true, [WA_SERIES_MARK] = true},
         [3] = {[WA_SERIES_LINE] = true, [WA_SERIES_ERROR] = true}};
     for (int k = 0; k < 4; k++)
         for (size_t i = 0; i < p->f->n; i++)

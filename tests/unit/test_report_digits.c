@@ -55,6 +55,24 @@ static void columns_take_what_they_need(void **state)
     wa_value_free(rows);
 }
 
+static void check_at_most(double x, int decimals, const char *expected)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_digits_at_most(&t, x, decimals);
+    assert_string_equal(wa_text_string(&t), expected);
+    wa_text_release(&t);
+}
+
+static void rules_are_named_briefly(void **state)
+{
+    (void)state;
+    check_at_most(0.15, 5, "0.15");
+    check_at_most(1.2345678901234, 3, "1.235");
+    check_at_most(30, 0, "30");
+    check_at_most(0.25, -1, "0.25");
+    check_at_most(0.0081239, 1, "0.00812");
+}
+
 static void accounts_that_do_not_close_say_so(void **state)
 {
     (void)state;
@@ -94,6 +112,7 @@ int main(void)
         cmocka_unit_test(a_value_is_not_rounded_onto_its_limit),
         cmocka_unit_test(uncertainties_keep_two_digits),
         cmocka_unit_test(columns_take_what_they_need),
+        cmocka_unit_test(rules_are_named_briefly),
         cmocka_unit_test(certainty_is_not_rounded_to),
         cmocka_unit_test(accounts_that_do_not_close_say_so),
     };

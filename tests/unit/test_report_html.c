@@ -134,6 +134,57 @@ static void odd_records_are_borne(void **state)
     }
 }
 
+static uint64_t next(uint64_t *state)
+{
+    *state = *state * 6364136223846793005u + 1442695040888963407u;
+    return *state >> 33;
+}
+
+/* Replaces one node, some levels down, by a value of another kind. */
+static void mutilate(wa_value *v, uint64_t *random)
+{
+    for (int depth = 0; depth < 8 && wa_count(v) > 0; depth++) {
+        size_t i = next(random) % wa_count(v);
+        if (wa_value_kind(v) == WA_MAP && next(random) % 4 == 0) {
+            wa_value *const others[] = {wa_null(),         wa_number(1e300), wa_number(-0.5),
+                                        wa_string("a<b>"), wa_list(),        wa_map()};
+            size_t chosen = next(random) % 6;
+            char key[64];
+            snprintf(key, sizeof key, "%s", wa_key(v, i));
+            assert_true(wa_map_set(v, key, others[chosen]));
+            for (size_t k = 0; k < 6; k++)
+                if (k != chosen)
+                    wa_value_free(others[k]);
+            return;
+        }
+        v = wa_at_mutable(v, i);
+    }
+}
+
+/* Records that are wrong in a few places each: no crash (watched by the sanitizers), no markup of
+ * theirs, and always a whole page. */
+static void mutilated_records_are_borne(void **state)
+{
+    (void)state;
+    uint64_t random = 417;
+    wa_value *whole = fixture("campaign.json");
+    for (int i = 0; i < 200; i++) {
+        wa_value *v = wa_value_copy(whole);
+        wa_text t = WA_TEXT_INIT;
+        const wa_terminal how = {.width = 100, .unicode = true};
+        for (int k = 0; k < 12; k++)
+            mutilate(v, &random);
+        assert_int_equal(wa_report_html(&t, v, DIGEST, NULL), WA_OK);
+        assert_non_null(strstr(wa_text_string(&t), "</html>"));
+        assert_null(strstr(wa_text_string(&t), "<b>"));
+        wa_text_clear(&t);
+        assert_int_equal(wa_report_terminal(&t, v, &how, NULL), WA_OK);
+        wa_text_release(&t);
+        wa_value_free(v);
+    }
+    wa_value_free(whole);
+}
+
 /* Every outcome that the record can hold has its own entry in the glossary. */
 static void every_outcome_has_its_word(void **state)
 {
@@ -151,9 +202,10 @@ static void every_outcome_has_its_word(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(says_what_a_reader_needs),   cmocka_unit_test(holds_nothing_that_acts),
-        cmocka_unit_test(is_the_same_every_time),     cmocka_unit_test(a_broken_figure_says_so),
-        cmocka_unit_test(every_outcome_has_its_word), cmocka_unit_test(odd_records_are_borne),
+        cmocka_unit_test(says_what_a_reader_needs),    cmocka_unit_test(holds_nothing_that_acts),
+        cmocka_unit_test(is_the_same_every_time),      cmocka_unit_test(a_broken_figure_says_so),
+        cmocka_unit_test(mutilated_records_are_borne), cmocka_unit_test(every_outcome_has_its_word),
+        cmocka_unit_test(odd_records_are_borne),
     };
     return cmocka_run_group_tests_name("report html", tests, NULL, NULL);
 }

@@ -43,6 +43,22 @@ static void times_are_dates(void **state)
                 "2028-02-29 00h 2028-02-29 03h 2028-02-29 06h 2028-02-29 09h 2028-02-29 12h");
 }
 
+static void directions_go_round_the_circle(void **state)
+{
+    (void)state;
+    wa_scale s;
+    wa_text t = WA_TEXT_INIT;
+    assert_true(wa_scale_choose_directions(&s, "degree", -7, 367, 9));
+    for (int i = 0; i < s.ticks; i++) {
+        wa_scale_label(&t, &s, i);
+        wa_text_add(&t, " ");
+    }
+    assert_string_equal(wa_text_string(&t), "0 45 90 135 180 225 270 315 360 ");
+    wa_text_release(&t);
+    assert_false(wa_scale_choose_directions(&s, "degree", -3, 3, 9)); /* a deviation */
+    assert_false(wa_scale_choose_directions(&s, "m s-1", 0, 360, 9));
+}
+
 /* Each label reads back as exactly the value at which its tick stands. */
 static void labels_are_exact(void **state)
 {
@@ -150,9 +166,13 @@ static void figures_of_a_stranger(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(ticks_are_round),       cmocka_unit_test(times_are_dates),
-        cmocka_unit_test(labels_are_exact),      cmocka_unit_test(ranges_that_cannot_be_drawn),
-        cmocka_unit_test(letters_have_widths),   cmocka_unit_test(drawings_are_kept),
+        cmocka_unit_test(ticks_are_round),
+        cmocka_unit_test(times_are_dates),
+        cmocka_unit_test(labels_are_exact),
+        cmocka_unit_test(ranges_that_cannot_be_drawn),
+        cmocka_unit_test(directions_go_round_the_circle),
+        cmocka_unit_test(letters_have_widths),
+        cmocka_unit_test(drawings_are_kept),
         cmocka_unit_test(figures_of_a_stranger),
     };
     return cmocka_run_group_tests_name("report svg", tests, NULL, NULL);
