@@ -357,9 +357,6 @@ void wa_decode_keep_if(wa_source *s, const wa_node *node)
 {
     wa_node keep = wa_node_child(node, "keep_if");
     size_t n = wa_node_map(&keep, NULL);
-    if (n > 0 && s->interval_ns > 0)
-        wa_node_refuse(&keep, "exclude intervals in the check",
-                       "'keep_if' is about samples; this source is averaged");
     s->keep_if = wa_node_room(&keep, n, sizeof *s->keep_if);
     for (size_t i = 0; i < n && !wa_node_failed(node); i++) {
         wa_node entry = wa_node_entry(&keep, i);

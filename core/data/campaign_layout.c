@@ -15,12 +15,10 @@ static void decode_header(wa_layout *l, const wa_node *source)
     wa_node_map(&header, keys);
     l->names_begin_with = wa_node_text(&begin);
     l->names_row = begin.v != NULL ? 0 : wa_node_whole(&names, 1, LAST, 1);
-    l->units_row = wa_node_whole(&units, 1, LAST, 0);
+    l->units_row = wa_node_whole(&units, 2, LAST, 0);
     l->first_row = wa_node_whole(&first, 2, LAST, 0);
-    if (begin.v != NULL && (names.v != NULL || units.v != NULL || first.v != NULL))
-        wa_node_refuse(&header, NULL,
-                       "'names_begin_with' finds the row of names; numbers of rows cannot stand "
-                       "beside it");
+    if (begin.v != NULL && names.v != NULL)
+        wa_node_refuse(&header, NULL, "'names' and 'names_begin_with' both say where names are");
     if (l->units_row > 0 && l->units_row <= l->names_row)
         wa_node_refuse(&units, NULL, "the row of units does not follow the row of names");
     if (l->first_row > 0 && (l->first_row <= l->names_row || l->first_row <= l->units_row))

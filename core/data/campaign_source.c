@@ -202,9 +202,6 @@ static void decode_source(const wa_campaign *c, wa_source *s, const wa_node *nod
     wa_decode_keep_if(s, node);
     decode_logger(c, s, node);
     decode_position(s, node);
-    if (prepare.v != NULL && s->interval_ns > 0)
-        wa_node_refuse(&prepare, "exclude intervals in the check",
-                       "'prepare' is about samples; this source is averaged");
     if (prepare.v != NULL && (s->prepare = wa_value_copy(prepare.v)) == NULL)
         wa_node_no_memory(node);
 }

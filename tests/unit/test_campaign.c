@@ -336,7 +336,7 @@ static void faults_of_sources(void **state)
          "\";\"", 0},
         {"\"first_row\":3", "\"first_row\":2", "does not follow the header", "", 0},
         {"\"names_begin_with\":\"time\"", "\"names_begin_with\":\"time\",\"names\":2",
-         "cannot stand beside", "", 59},
+         "both say where names are", "", 59},
         {"\"interval\":\"10 min\",\"position\"", "\"interval\":\"1 min\",\"position\"",
          "averaged over 1 min, the campaign over 10 min", "", 0},
         {"\"divisor\":\"N\",", "", "the divisor of the logger's", "divisor =", 0},
