@@ -4,6 +4,7 @@
 #include "data/files.h"
 #include "dossier/dossier_files.h"
 
+#include <inttypes.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -22,13 +23,20 @@ wa_dossier *wa_dossier_new(void)
     return calloc(1, sizeof(wa_dossier));
 }
 
+static void release(dossier_file *f)
+{
+    free(f->path);
+    free(f->bytes);
+    free(f->folder);
+    free(f->file);
+}
+
 void wa_dossier_free(wa_dossier *d)
 {
     if (d == NULL)
         return;
     for (size_t i = 0; i < d->n_files; i++) {
-        free(d->files[i].path);
-        free(d->files[i].bytes);
+        release(&d->files[i]);
     }
     free(d->files);
     wa_text_release(&d->info);
@@ -106,15 +114,29 @@ static wa_status make_room(wa_dossier *d, wa_error *err)
     return WA_OK;
 }
 
+/* Whether a file of this path may be added; with room for it then. */
+static wa_status prepare(wa_dossier *d, const char *path, wa_error *err)
+{
+    wa_status s = check_path(path, err);
+    if (s == WA_OK)
+        s = check_free(d, path, err);
+    return s == WA_OK ? make_room(d, err) : s;
+}
+
+/* Takes the file into its place; there is room. */
+static void insert(wa_dossier *d, const dossier_file *f)
+{
+    size_t at = place_of(d, f->path);
+    memmove(d->files + at + 1, d->files + at, (d->n_files - at) * sizeof *d->files);
+    d->files[at] = *f;
+    d->n_files++;
+}
+
 wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, size_t n,
                          wa_error *err)
 {
     dossier_file f = {.n = n};
-    wa_status s = check_path(path, err);
-    if (s == WA_OK)
-        s = check_free(d, path, err);
-    if (s == WA_OK)
-        s = make_room(d, err);
+    wa_status s = prepare(d, path, err);
     if (s == WA_OK)
         s = wa_sha256_of(f.sha256, bytes, n, err);
     if (s != WA_OK)
@@ -122,16 +144,34 @@ wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, siz
     f.path = strdup(path);
     f.bytes = malloc(n + 1);
     if (f.path == NULL || f.bytes == NULL) {
-        free(f.path);
-        free(f.bytes);
+        release(&f);
         return no_memory(err);
     }
     if (n > 0)
         memcpy(f.bytes, bytes, n);
-    size_t at = place_of(d, path);
-    memmove(d->files + at + 1, d->files + at, (d->n_files - at) * sizeof *d->files);
-    d->files[at] = f;
-    d->n_files++;
+    insert(d, &f);
+    return WA_OK;
+}
+
+wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folder, const char *file,
+                              uint64_t n, const char *sha256, wa_error *err)
+{
+    dossier_file f = {.n = n};
+    wa_status s = prepare(d, path, err);
+    if (s == WA_OK && (strlen(sha256) != WA_SHA256_TEXT_SIZE - 1 ||
+                       sha256[strspn(sha256, "0123456789abcdef")] != '\0'))
+        s = wa_fail(err, WA_ERR_ARG, "'%.80s' is no SHA-256", sha256);
+    if (s != WA_OK)
+        return s;
+    memcpy(f.sha256, sha256, WA_SHA256_TEXT_SIZE);
+    f.path = strdup(path);
+    f.folder = strdup(folder);
+    f.file = strdup(file);
+    if (f.path == NULL || f.folder == NULL || f.file == NULL) {
+        release(&f);
+        return no_memory(err);
+    }
+    insert(d, &f);
     return WA_OK;
 }
 
@@ -155,7 +195,7 @@ wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_
 
 wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *err)
 {
-    size_t bytes = 0;
+    uint64_t bytes = 0;
     for (size_t i = 0; i < TAG_FILES; i++)
         tags[i] = (wa_text)WA_TEXT_INIT;
     wa_text_add(&tags[TAG_BAGIT], "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n");
@@ -164,7 +204,7 @@ wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *e
         wa_text_printf(&tags[TAG_MANIFEST], "%s  data/%s\n", d->files[i].sha256, d->files[i].path);
     }
     wa_text_add(&tags[TAG_INFO], wa_text_string(&d->info));
-    wa_text_printf(&tags[TAG_INFO], "Payload-Oxum: %zu.%zu\n", bytes, d->n_files);
+    wa_text_printf(&tags[TAG_INFO], "Payload-Oxum: %" PRIu64 ".%zu\n", bytes, d->n_files);
     wa_status s = WA_OK;
     for (size_t i = 0; s == WA_OK && i < TAG_TAGMANIFEST; i++) {
         char digest[WA_SHA256_TEXT_SIZE];

@@ -6,9 +6,10 @@
 #include "windassay/dossier.h"
 
 typedef struct dossier_file {
-    char *path; /* below data/ */
-    unsigned char *bytes;
-    size_t n;
+    char *path;           /* below data/                                         */
+    unsigned char *bytes; /* or NULL: the bytes of `file` beneath `folder`        */
+    char *folder, *file;
+    uint64_t n;
     char sha256[WA_SHA256_TEXT_SIZE];
 } dossier_file;
 

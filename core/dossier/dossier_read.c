@@ -24,15 +24,19 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
-/* The whole of one file of the bag. */
-static wa_status read_file(wa_text *out, const char *folder, const char *path, wa_error *err)
+/* Reads one file of the bag from its first to its last byte: into `out`, its digest into `sha256`,
+ * either of which may be NULL. A large file is never held as a whole unless `out` asks for it. */
+static wa_status read_file(wa_text *out, char *sha256, const char *folder, const char *path,
+                           wa_error *err)
 {
     int fd;
-    char block[65536];
+    char block[65536], digest[WA_SHA256_TEXT_SIZE];
+    wa_sha256 h = {0};
     wa_status s = wa_open_beneath(&fd, folder, path, err);
     if (s != WA_OK)
         return s;
-    for (;;) {
+    s = wa_sha256_init(&h, err);
+    while (s == WA_OK) {
         ssize_t got = read(fd, block, sizeof block);
         if (got < 0 && errno == EINTR)
             continue;
@@ -40,29 +44,33 @@ static wa_status read_file(wa_text *out, const char *folder, const char *path, w
             s = wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot read: %s", strerror(errno));
         if (got <= 0)
             break;
-        wa_text_add_bytes(out, block, (size_t)got);
+        s = wa_sha256_add(&h, block, (size_t)got, err);
+        if (out != NULL)
+            wa_text_add_bytes(out, block, (size_t)got);
     }
     close(fd);
-    return s == WA_OK && wa_text_failed(out) ? no_memory(err) : s;
+    if (s == WA_OK)
+        s = wa_sha256_end(sha256 != NULL ? sha256 : digest, &h, err);
+    else
+        wa_sha256_release(&h);
+    return s == WA_OK && out != NULL && wa_text_failed(out) ? no_memory(err) : s;
 }
 
-static wa_status check_digest(const char *folder, const char *path, const char *digest,
-                              wa_text *out, wa_error *err)
+/* The same, and its digest must be the one that is known. `out` only grows by what was proven. */
+static wa_status read_proven(wa_text *out, const char *digest, const char *folder, const char *path,
+                             wa_error *err)
 {
-    wa_text t = WA_TEXT_INIT;
     char found[WA_SHA256_TEXT_SIZE];
-    wa_status s = read_file(&t, folder, path, err);
-    if (s == WA_OK)
-        s = wa_sha256_of(found, wa_text_string(&t), t.length, err);
+    size_t before = out == NULL ? 0 : out->length;
+    wa_status s = read_file(out, found, folder, path, err);
     if (s == WA_OK && strcmp(found, digest) != 0)
         s = wa_fail_at(err, WA_ERR_DATA, path, 0, 0,
                        "its bytes are not those of the manifest (sha256 %.12s..., not %.12s...)",
                        found, digest);
-    if (s == WA_OK && out != NULL) {
-        wa_text_add_bytes(out, wa_text_string(&t), t.length);
-        s = wa_text_failed(out) ? no_memory(err) : WA_OK;
+    if (s != WA_OK && out != NULL && out->at != NULL) {
+        out->length = before;
+        out->at[before] = '\0';
     }
-    wa_text_release(&t);
     return s;
 }
 
@@ -89,7 +97,7 @@ static wa_status take_manifest(wa_bag *b, wa_error *err)
 {
     const char *name = tag_names[TAG_MANIFEST];
     wa_text t = WA_TEXT_INIT;
-    wa_status s = read_file(&t, b->folder, name, err);
+    wa_status s = read_file(&t, NULL, b->folder, name, err);
     if (s == WA_OK && strlen(wa_text_string(&t)) != t.length)
         s = wa_fail_at(err, WA_ERR_DATA, name, 0, 0, "it holds a NUL");
     size_t lines = 0;
@@ -124,7 +132,7 @@ static wa_status check_tags(const wa_bag *b, wa_error *err)
 {
     const char *name = tag_names[TAG_TAGMANIFEST];
     wa_text t = WA_TEXT_INIT;
-    wa_status s = read_file(&t, b->folder, name, err);
+    wa_status s = read_file(&t, NULL, b->folder, name, err);
     char empty[1] = "";
     char *at = t.at == NULL ? empty : t.at, *digest = NULL, *path = NULL;
     for (size_t i = 0; s == WA_OK && i < TAG_TAGMANIFEST; i++) {
@@ -132,7 +140,7 @@ static wa_status check_tags(const wa_bag *b, wa_error *err)
         if (s == WA_OK && strcmp(path, tag_names[i]) != 0)
             s = wa_fail_at(err, WA_ERR_DATA, name, i + 1, 0, "'%s' is expected here", tag_names[i]);
         if (s == WA_OK)
-            s = check_digest(b->folder, path, digest, NULL, err);
+            s = read_proven(NULL, digest, b->folder, path, err);
     }
     if (s == WA_OK && *at != '\0')
         s = wa_fail_at(err, WA_ERR_DATA, name, TAG_TAGMANIFEST + 1, 0, "nothing is expected here");
@@ -211,7 +219,7 @@ wa_status wa_bag_open(wa_bag **out, const char *folder, wa_error *err)
         char path[4200];
         s = data_path(path, b->paths[i]);
         if (s == WA_OK)
-            s = check_digest(b->folder, path, b->digests[i], NULL, err);
+            s = read_proven(NULL, b->digests[i], b->folder, path, err);
     }
     if (s == WA_OK)
         *out = b;
@@ -254,6 +262,6 @@ wa_status wa_bag_read(wa_text *out, const wa_bag *b, const char *path, wa_error 
     char full[4200];
     for (size_t i = 0; i < b->n; i++)
         if (strcmp(b->paths[i], path) == 0 && data_path(full, path) == WA_OK)
-            return check_digest(b->folder, full, b->digests[i], out, err);
+            return read_proven(out, b->digests[i], b->folder, full, err);
     return wa_fail(err, WA_ERR_MISSING, "the dossier has no file '%.200s'", path);
 }

@@ -93,11 +93,12 @@ static void name_rows(wa_text *t, const wa_value *checks, wa_outcome o)
 
 static void say_outcome(wa_text *t, const wa_value *checks, const tally *n)
 {
-    const char *be = n->all == 1 ? "is" : "are";
     switch (n->worst) {
     case WA_OUTCOME_PASS:
-        wa_text_printf(t, "Pass: %s%zu contractual requirement%s %s met",
-                       n->all == 1 ? "the " : "all ", n->all, n->all == 1 ? "" : "s", be);
+        if (n->all == 1)
+            wa_text_add(t, "Pass: the contractual requirement is met");
+        else
+            wa_text_printf(t, "Pass: all %zu contractual requirements are met", n->all);
         break;
     case WA_OUTCOME_CONDITIONAL_PASS:
         wa_text_printf(t,

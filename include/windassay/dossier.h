@@ -14,6 +14,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -39,6 +40,14 @@ void wa_dossier_free(wa_dossier *d);
  */
 wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, size_t n,
                          wa_error *err);
+
+/**
+ * Adds a file of the disk, copied when the dossier is written: `file` beneath `folder` (no link is
+ * followed), which had `n` bytes and the digest `sha256` when it was read. WA_ERR_ARG as above;
+ * wa_dossier_write gives WA_ERR_DATA where the file has changed since.
+ */
+wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folder, const char *file,
+                              uint64_t n, const char *sha256, wa_error *err);
 
 /** Adds a line to bag-info.txt: "Bagging-Date" with a date of the campaign, never today's.
  *  Payload-Oxum is added by the writer. WA_ERR_ARG for an empty or unclean key or value. */

@@ -330,6 +330,67 @@ static void killed_runs_leave_it_whole_or_absent(void **state)
     assert_true(alone());
 }
 
+/* A unit may be computed twice on a cluster: every writer succeeds, one dossier stands. */
+static void several_writers_agree(void **state)
+{
+    (void)state;
+    for (int round = 0; round < 10; round++) {
+        pid_t children[4];
+        for (size_t i = 0; i < 4; i++) {
+            children[i] = fork();
+            assert_true(children[i] >= 0);
+            if (children[i] == 0) {
+                wa_written how;
+                _exit(put(sample("preliminary", "{}", "4"), false, &how, NULL) == WA_OK ? 0 : 1);
+            }
+        }
+        for (size_t i = 0; i < 4; i++) {
+            int status = -1;
+            assert_int_equal(waitpid(children[i], &status, 0), children[i]);
+            assert_int_equal(status, 0);
+        }
+        wa_bag *b = NULL;
+        assert_int_equal(wa_bag_open(&b, target, NULL), WA_OK);
+        wa_bag_close(b);
+        assert_true(alone());
+        assert_int_equal(run("rm -r %s", target), 0);
+    }
+}
+
+/* An input file is copied when the dossier is written, if it still is what was read. */
+static void input_files_are_copied_unless_they_changed(void **state)
+{
+    (void)state;
+    static const char *const abc = /* FIPS 180-4: SHA-256("abc") */
+        "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+    static const struct {
+        const char *make;
+        wa_status status;
+    } cases[] = {
+        {"printf abc > raw.csv", WA_OK},        {"printf abd > raw.csv", WA_ERR_DATA},
+        {"printf abcd > raw.csv", WA_ERR_DATA}, {"rm raw.csv", WA_ERR_MISSING},
+        {"ln -s fstab raw.csv", WA_ERR_DATA},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        wa_dossier *d = sample("preliminary", "{}", "4");
+        wa_written how;
+        assert_int_equal(run("cd %s && %s", base, cases[i].make), 0);
+        assert_int_equal(wa_dossier_add_file(d, "inputs/raw.csv", base, "raw.csv", 3, abc, NULL),
+                         WA_OK);
+        assert_int_equal(wa_dossier_add_file(d, "inputs/raw.csv", base, "raw.csv", 3, abc, NULL),
+                         WA_ERR_ARG);
+        assert_int_equal(wa_dossier_add_file(d, "b", base, "raw.csv", 3, "xyz", NULL), WA_ERR_ARG);
+        assert_int_equal(put(d, false, &how, NULL), cases[i].status);
+        if (i == 0)
+            assert_int_equal(
+                run("cd %s && sha256sum -c --strict --quiet manifest-sha256.txt && cmp "
+                    "data/inputs/raw.csv ../raw.csv && rm -r ../NL-0417",
+                    target),
+                0);
+        assert_int_equal(run("test \"$(ls -A %s | grep -v raw.csv)\" = ''", base), 0);
+    }
+}
+
 /* The folder of a live run is told by its lock. */
 static void a_live_neighbour_is_left_alone(void **state)
 {
@@ -361,6 +422,8 @@ int main(void)
         TEST(a_full_disk_leaves_nothing),
         TEST(killed_runs_leave_it_whole_or_absent),
         TEST(a_live_neighbour_is_left_alone),
+        TEST(several_writers_agree),
+        TEST(input_files_are_copied_unless_they_changed),
     };
     return cmocka_run_group_tests_name("dossier", tests, NULL, NULL);
 }

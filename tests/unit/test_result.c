@@ -389,7 +389,7 @@ static void records_end_with_the_worst_of_the_contract(void **state)
 {
     (void)state;
     closes("{'requirements': [{'name': 'slope', 'value': 1, 'unit': '1'}]}", true, WA_OUTCOME_PASS,
-           "Pass: the 1 contractual requirement is met. Not asked for here: 1 further limit of the "
+           "Pass: the contractual requirement is met. Not asked for here: 1 further limit of the "
            "contract.",
            2);
     closes(
