@@ -1,0 +1,82 @@
+/* cmd_run.c - windassay run: compute, print the tables, leave a dossier. */
+#include "cli/commands.h"
+#include "cli/talk.h"
+
+#include "windassay/report.h"
+
+#include <time.h>
+#include <unistd.h>
+
+enum { INTO = WA_OPTION_OWN, JOBS, WITH_DATA, REPLACE };
+
+static const wa_option OPTIONS[] = {
+    WA_OPTION_HELP,
+    WA_OPTION_JSON,
+    {"into", "DIR", "the dossier's folder (else the campaign's name and .dossier, beside it)",
+     false},
+    {"jobs", "N", "threads, and checks at a time (else one a processor)", false},
+    {"with-data", NULL, "copy the input files into the dossier", false},
+    {"replace", NULL, "replace a different dossier that is there, unless it was issued", false},
+};
+
+/* The tables, then where the dossier lies. */
+static int show(const wa_run *run)
+{
+    wa_text t = WA_TEXT_INIT;
+    const wa_terminal how = {.width = (size_t)wa_talk_width(), .colour = wa_talk_colour()};
+    wa_error err;
+    wa_status s = wa_report_terminal(&t, run->record, &how, &err);
+    if (s != WA_OK) {
+        wa_text_release(&t);
+        return wa_talk_error(&err, false);
+    }
+    wa_text_printf(&t, "\ndossier: %s%s\n", run->dossier,
+                   run->was_there ? " (was there already, with the same evidence)" : "");
+    int code = wa_talk_result(t.at, t.length, run->exit_code);
+    wa_text_release(&t);
+    return code;
+}
+
+static int run(const wa_command *command, const wa_arguments *a)
+{
+    (void)command;
+    bool json = a->counts[WA_JSON] > 0;
+    wa_engine engine;
+    wa_error err;
+    wa_run result;
+    char host[256] = "", now[32];
+    time_t clock = time(NULL);
+    struct tm utc;
+    gethostname(host, sizeof host - 1);
+    gmtime_r(&clock, &utc);
+    strftime(now, sizeof now, "%Y-%m-%dT%H:%M:%SZ", &utc);
+    const wa_run_options options = {.into = wa_options_value(a, INTO),
+                                    .replace = a->counts[REPLACE] > 0,
+                                    .with_data = a->counts[WITH_DATA] > 0,
+                                    .compiler = WA_COMPILER,
+                                    .host = host,
+                                    .now = now};
+    wa_status s = wa_talk_engine(&engine, wa_options_value(a, JOBS), &err);
+    if (s == WA_OK)
+        s = wa_run_campaign(&result, a->words[0], &engine, &options, &err);
+    if (s != WA_OK)
+        return wa_talk_error(&err, json);
+    wa_talk_progress_end();
+    int code =
+        json ? wa_talk_result(result.json.at, result.json.length, result.exit_code) : show(&result);
+    wa_run_release(&result);
+    return code;
+}
+
+const wa_command wa_command_run = {
+    .name = "run",
+    .words = "CAMPAIGN.lua",
+    .summary = "compute, print the tables, leave a dossier",
+    .more = "Results go to stdout, talk and progress to stderr. An existing dossier with the same\n"
+            "evidence is left as it is; a different one is left alone without --replace.",
+    .options = OPTIONS,
+    .n_options = sizeof OPTIONS / sizeof *OPTIONS,
+    .least_words = 1,
+    .most_words = 1,
+    .run = run,
+};

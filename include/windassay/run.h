@@ -1,0 +1,79 @@
+/* run.h - a campaign from its file to its dossier, and free scripts over tables.
+ *
+ * The order: evaluate the campaign file in a sealed cell, decode it, describe its checks and
+ * criteria, read and average the files, run each check in a cell of its own, decide, write.
+ * Nothing here prints; nothing depends on the clock but data/run.json, which is never compared.
+ */
+#ifndef WINDASSAY_RUN_H
+#define WINDASSAY_RUN_H
+
+#include "windassay/campaign.h"
+#include "windassay/error.h"
+#include "windassay/records.h"
+#include "windassay/value.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Where the engine's own parts lie, and how it may work. Borrowed. */
+typedef struct wa_engine {
+    const char *cell;    /* the program windassay-cell                        */
+    const char *scripts; /* the folder with checks/, practice/ and criteria/  */
+    size_t jobs;         /* threads and cells at a time; 0: one a processor   */
+    const wa_progress *progress;
+} wa_engine;
+
+/** A dossier that was made, or that was there already with the same evidence. */
+typedef struct wa_run {
+    wa_value *record; /* what result.json holds                                    */
+    wa_text json;     /* its bytes                                                 */
+    char *dossier;    /* the folder                                                */
+    bool was_there;   /* an equal dossier existed already                          */
+    int exit_code;    /* 0 pass or conditional pass or no decision asked, 1 fail or
+                         conditional fail, 2 inconclusive, 69 a check that broke   */
+} wa_run;
+
+typedef struct wa_run_options {
+    const char *into; /* the dossier's folder; NULL: the campaign's name beside its file */
+    bool replace;     /* a different dossier there may be replaced                       */
+    bool with_data;   /* the input files are copied into the dossier                     */
+    const char *compiler, *host, *now; /* for data/run.json; the caller knows them       */
+} wa_run_options;
+
+/** Runs a campaign. A check that breaks is a row of the record, not an error of the run. */
+wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
+                          const wa_run_options *options, wa_error *err);
+void wa_run_release(wa_run *run);
+
+/** What there is before weeks are lost: files, rows, rates, gaps, units, heights, lag, and what
+ *  each check will find; as a plain value and as text for a terminal. */
+wa_status wa_look(wa_value **out, wa_text *text, const char *campaign, const wa_engine *engine,
+                  wa_error *err);
+
+/** A table for a free script: NAME=FILE.csv. */
+typedef struct wa_script_table {
+    const char *name, *file;
+} wa_script_table;
+
+/** Runs a free script over plain tables; the record has one check. */
+wa_status wa_run_script(wa_value **record, const char *script, const wa_script_table *tables,
+                        size_t n_tables, const wa_engine *engine, wa_error *err);
+
+/** What checks or sets of criteria there are (a list of { name, title, ... }), or all about one.
+ *  `name` NULL: the list. */
+wa_status wa_list_checks(wa_value **out, const char *name, const wa_engine *engine, wa_error *err);
+wa_status wa_list_criteria(wa_value **out, const char *name, const wa_engine *engine,
+                           wa_error *err);
+
+/** Every file of the presentation that follows from a record: report.html and the figures, as a
+ *  list of { path, bytes }. A dossier's own copies must equal these. */
+wa_status wa_present(wa_value **files, const wa_value *record, const char *digest, wa_error *err);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
