@@ -7,31 +7,19 @@
 static const wa_option OPTIONS[] = {WA_OPTION_HELP, WA_OPTION_JSON};
 
 typedef wa_status lister(wa_value **out, const char *name, const wa_engine *engine, wa_error *err);
-typedef wa_status printer(wa_text *out, const wa_value *listed, const wa_terminal *how,
-                          wa_error *err);
-
-static int list(const wa_arguments *a, lister *find, printer *print)
+static int list(const wa_arguments *a, lister *find, wa_printer *print)
 {
     bool json = a->counts[WA_JSON] > 0;
     wa_engine engine;
     wa_error err;
     wa_value *listed = NULL;
-    wa_text t = WA_TEXT_INIT;
-    const wa_terminal how = {.width = (size_t)wa_talk_width(), .colour = wa_talk_colour()};
     wa_status s = wa_talk_engine(&engine, NULL, &err);
     if (s == WA_OK)
         s = find(&listed, a->n_words > 0 ? a->words[0] : NULL, &engine, &err);
-    if (s == WA_OK && !json)
-        s = print(&t, listed, &how, &err);
-    int code;
     if (s != WA_OK)
-        code = wa_talk_error(&err, json);
-    else if (json)
-        code = wa_talk_value(listed, 0);
-    else
-        code = wa_talk_result(t.at, t.length, 0);
+        return wa_talk_error(&err, json);
+    int code = json ? wa_talk_value(listed, 0) : wa_talk_report(print, listed, 0);
     wa_value_free(listed);
-    wa_text_release(&t);
     return code;
 }
 

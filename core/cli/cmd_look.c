@@ -2,6 +2,8 @@
 #include "cli/commands.h"
 #include "cli/talk.h"
 
+#include "windassay/report.h"
+
 enum { JOBS = WA_OPTION_OWN };
 
 static const wa_option OPTIONS[] = {
@@ -16,17 +18,16 @@ static int run(const wa_command *command, const wa_arguments *a)
     bool json = a->counts[WA_JSON] > 0;
     wa_engine engine;
     wa_error err;
-    wa_value *found = NULL;
-    wa_text text = WA_TEXT_INIT;
+    wa_value *record = NULL;
     wa_status s = wa_talk_engine(&engine, wa_options_value(a, JOBS), &err);
     if (s == WA_OK)
-        s = wa_look(&found, &text, a->words[0], &engine, &err);
+        s = wa_look(&record, a->words[0], &engine, &err);
     if (s != WA_OK)
         return wa_talk_error(&err, json);
     wa_talk_progress_end();
-    int code = json ? wa_talk_value(found, 0) : wa_talk_result(text.at, text.length, 0);
-    wa_value_free(found);
-    wa_text_release(&text);
+    int code =
+        json ? wa_talk_value(record, 0) : wa_talk_report(wa_report_terminal_script, record, 0);
+    wa_value_free(record);
     return code;
 }
 

@@ -4,6 +4,7 @@
 
 #include "windassay/report.h"
 
+#include <stdio.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -22,19 +23,10 @@ static const wa_option OPTIONS[] = {
 /* The tables, then where the dossier lies. */
 static int show(const wa_run *run)
 {
-    wa_text t = WA_TEXT_INIT;
-    const wa_terminal how = {.width = (size_t)wa_talk_width(), .colour = wa_talk_colour()};
-    wa_error err;
-    wa_status s = wa_report_terminal(&t, run->record, &how, &err);
-    if (s != WA_OK) {
-        wa_text_release(&t);
-        return wa_talk_error(&err, false);
-    }
-    wa_text_printf(&t, "\ndossier: %s%s\n", run->dossier,
-                   run->was_there ? " (was there already, with the same evidence)" : "");
-    int code = wa_talk_result(t.at, t.length, run->exit_code);
-    wa_text_release(&t);
-    return code;
+    int code = wa_talk_report(wa_report_terminal, run->record, run->exit_code);
+    printf("\ndossier: %s%s\n", run->dossier,
+           run->was_there ? " (was there already, with the same evidence)" : "");
+    return wa_talk_result("", 0, code);
 }
 
 static int run(const wa_command *command, const wa_arguments *a)

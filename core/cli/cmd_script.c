@@ -54,16 +54,6 @@ static wa_status script_error(const wa_value *record, wa_error *err)
     return hint == NULL ? s : wa_hint(err, s, "%s", hint);
 }
 
-static int show(const wa_value *record, wa_error *err)
-{
-    wa_text t = WA_TEXT_INIT;
-    const wa_terminal how = {.width = (size_t)wa_talk_width(), .colour = wa_talk_colour()};
-    wa_status s = wa_report_terminal_script(&t, record, &how, err);
-    int code = s == WA_OK ? wa_talk_result(t.at, t.length, 0) : wa_talk_error(err, false);
-    wa_text_release(&t);
-    return code;
-}
-
 static int run(const wa_command *command, const wa_arguments *a)
 {
     (void)command;
@@ -85,10 +75,10 @@ static int run(const wa_command *command, const wa_arguments *a)
     s = script_error(record, &err);
     if (json)
         code = wa_talk_value(record, wa_status_exit(s));
-    else if (s != WA_OK)
-        code = show(record, &(wa_error){0}), code = wa_talk_error(&err, false);
     else
-        code = show(record, &err);
+        code = wa_talk_report(wa_report_terminal_script, record, 0);
+    if (!json && s != WA_OK)
+        code = wa_talk_error(&err, false);
     wa_value_free(record);
     return code;
 }

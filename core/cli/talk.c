@@ -143,7 +143,7 @@ void wa_talk_progress_end(void)
 
 /* ---- the terminal --------------------------------------------------------------------------- */
 
-int wa_talk_width(void)
+static int width(void)
 {
     struct winsize size;
     if (isatty(STDOUT_FILENO) && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40)
@@ -151,11 +151,35 @@ int wa_talk_width(void)
     return 100;
 }
 
-bool wa_talk_colour(void)
+/* Colour only on a terminal that is not dumb, and where NO_COLOR is not set. */
+static bool colour(void)
 {
     const char *none = getenv("NO_COLOR"), *terminal = getenv("TERM");
     return isatty(STDOUT_FILENO) && (none == NULL || none[0] == '\0') &&
            (terminal == NULL || strcmp(terminal, "dumb") != 0);
+}
+
+/* Whether the environment names UTF-8 as the encoding of text. */
+static bool unicode(void)
+{
+    static const char *const NAMES[] = {"LC_ALL", "LC_CTYPE", "LANG"};
+    for (size_t i = 0; i < 3; i++) {
+        const char *value = getenv(NAMES[i]);
+        if (value != NULL && value[0] != '\0')
+            return strcasestr(value, "utf-8") != NULL || strcasestr(value, "utf8") != NULL;
+    }
+    return false;
+}
+
+int wa_talk_report(wa_printer *print, const wa_value *v, int exit_code)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_error err;
+    const wa_terminal how = {.width = width(), .colour = colour(), .unicode = unicode()};
+    wa_status s = print(&t, v, &how, &err);
+    int code = s == WA_OK ? wa_talk_result(t.at, t.length, exit_code) : wa_talk_error(&err, false);
+    wa_text_release(&t);
+    return code;
 }
 
 /* ---- where the program lies ----------------------------------------------------------------- */

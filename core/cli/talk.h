@@ -2,6 +2,7 @@
 #ifndef WINDASSAY_CLI_TALK_H
 #define WINDASSAY_CLI_TALK_H
 
+#include "windassay/report.h"
 #include "windassay/run.h"
 
 #include <stdbool.h>
@@ -15,13 +16,14 @@ int wa_talk_error(const wa_error *err, bool json);
 int wa_talk_result(const char *bytes, size_t n, int exit_code);
 int wa_talk_value(const wa_value *v, int exit_code);
 
+/** Prints a value by one of the report's functions, as wide and coloured as the terminal is. */
+typedef wa_status wa_printer(wa_text *out, const wa_value *v, const wa_terminal *how,
+                             wa_error *err);
+int wa_talk_report(wa_printer *print, const wa_value *v, int exit_code);
+
 /** Progress on stderr where it is a terminal, else NULL. */
 const wa_progress *wa_talk_progress(void);
 void wa_talk_progress_end(void);
-
-/** Width of stdout and whether colour may be used (a terminal, TERM not dumb, NO_COLOR unset). */
-int wa_talk_width(void);
-bool wa_talk_colour(void);
 
 /** Finds cell and scripts beside the program, in its build or installed folder. */
 wa_status wa_talk_engine(wa_engine *out, const char *jobs, wa_error *err);

@@ -109,6 +109,45 @@ static wa_value *describe_events(const wa_records *r)
     return list;
 }
 
+/* Plain keys of the campaign file that checks may read. */
+static const char *const SHOWN[] = {"title",  "report",      "lidar",   "period",
+                                    "phases", "instruments", "logbook", "disturbed"};
+
+static wa_value *describe_source(const wa_source *s)
+{
+    wa_value *v = wa_map();
+    bool good = set_text(v, "name", s->name) && set_text(v, "role", role_name(s->role)) &&
+                set_number(v, "interval_s", s->interval_ns > 0, (double)s->interval_ns / 1e9);
+    if (good && s->has_position) {
+        wa_value *p = wa_map();
+        good = set_number(p, "east", true, s->east) && set_number(p, "north", true, s->north);
+        good = wa_map_set(v, "position", p) && good;
+    }
+    if (!good) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+wa_value *wa_job_campaign(const wa_campaign *c)
+{
+    wa_value *v = wa_map(), *sources = wa_list();
+    bool good = sources != NULL;
+    for (size_t i = 0; i < c->n_sources && good; i++)
+        good = wa_list_add(sources, describe_source(&c->sources[i]));
+    good = wa_map_set(v, "sources", sources) && good;
+    for (size_t i = 0; i < sizeof SHOWN / sizeof *SHOWN && good; i++) {
+        const wa_value *item = wa_get(c->described, SHOWN[i]);
+        good = item == NULL || wa_map_set(v, SHOWN[i], wa_value_copy(item));
+    }
+    if (!good) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
 wa_value *wa_job_describe(const wa_records *r, const wa_campaign *c)
 {
     wa_value *v = wa_map(), *list = wa_list();
@@ -118,8 +157,8 @@ wa_value *wa_job_describe(const wa_records *r, const wa_campaign *c)
         good = wa_list_add(list, describe_series(&r->series[i], c, &next));
     good = wa_map_set(v, "series", list) && good;
     good = good && wa_map_set(v, "n", wa_number((double)r->n)) &&
-           wa_map_set(v, "from", wa_number((double)(r->from / 1000000000))) &&
-           wa_map_set(v, "interval_s", wa_number((double)(r->interval_ns / 1000000000))) &&
+           wa_map_set(v, "from", wa_number((double)r->from / 1e9)) &&
+           wa_map_set(v, "interval_s", wa_number((double)r->interval_ns / 1e9)) &&
            wa_map_set(v, "events", describe_events(r));
     if (!good) {
         wa_value_free(v);

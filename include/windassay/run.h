@@ -50,9 +50,8 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
 void wa_run_release(wa_run *run);
 
 /** What there is before weeks are lost: files, rows, rates, gaps, units, heights, lag, and what
- *  each check will find; as a plain value and as text for a terminal. */
-wa_status wa_look(wa_value **out, wa_text *text, const char *campaign, const wa_engine *engine,
-                  wa_error *err);
+ *  each check will find. A record with one check, as that of a free script. */
+wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engine, wa_error *err);
 
 /** A table for a free script: NAME=FILE.csv. */
 typedef struct wa_script_table {

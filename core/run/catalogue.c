@@ -1,0 +1,140 @@
+/* catalogue.c - the checks and the sets of criteria that come with the program. */
+#include "run/plan.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { NAMES_MAX = 256, NAME_SIZE = 128 };
+
+typedef struct names {
+    char at[NAMES_MAX][NAME_SIZE];
+    size_t n;
+} names;
+
+static int by_name(const void *a, const void *b)
+{
+    return strcmp(a, b);
+}
+
+static wa_status list_folder(names *out, const char *scripts, const char *kind, wa_error *err)
+{
+    char path[4200];
+    snprintf(path, sizeof path, "%s/%s", scripts, kind);
+    DIR *folder = opendir(path);
+    if (folder == NULL)
+        return wa_fail_at(err, WA_ERR_MISSING, path, 0, 0, "cannot be opened: %s", strerror(errno));
+    const struct dirent *e;
+    out->n = 0;
+    while ((e = readdir(folder)) != NULL) {
+        size_t length = strlen(e->d_name);
+        if (length < 5 || length >= NAME_SIZE || out->n == NAMES_MAX ||
+            strcmp(e->d_name + length - 4, ".lua") != 0)
+            continue;
+        memcpy(out->at[out->n], e->d_name, length - 4);
+        out->at[out->n++][length - 4] = '\0';
+    }
+    closedir(folder);
+    qsort(out->at, out->n, NAME_SIZE, by_name);
+    return WA_OK;
+}
+
+/* WA_ERR_MISSING with the nearest name where there is none of this name. */
+static wa_status find(const names *all, const char *kind, const char *name, wa_error *err)
+{
+    const char *list[NAMES_MAX];
+    for (size_t i = 0; i < all->n; i++) {
+        list[i] = all->at[i];
+        if (strcmp(all->at[i], name) == 0)
+            return WA_OK;
+    }
+    char shown[64];
+    wa_status s = wa_fail(err, WA_ERR_MISSING, "there is no '%s' among the %s",
+                          wa_shown(shown, sizeof shown, name, strlen(name)), kind);
+    const char *near = wa_nearest(name, list, all->n);
+    if (near != NULL)
+        return wa_hint(err, s, "did you mean '%s'?", near);
+    return wa_hint(err, s, "'windassay %s' lists them", kind);
+}
+
+/* What is shown of a check or a set: its name, then its own table. */
+typedef wa_status loader(wa_value **out, const char *name, const wa_engine *engine,
+                         wa_modules *modules, wa_error *err);
+
+static wa_status load_criteria(wa_value **out, const char *name, const wa_engine *engine,
+                               wa_modules *modules, wa_error *err)
+{
+    wa_criteria *decoded = NULL;
+    wa_status s = wa_plan_criteria(&decoded, out, name, engine, modules, err);
+    if (s == WA_OK)
+        wa_criteria_free(decoded);
+    return s;
+}
+
+static wa_status named(wa_value **out, const char *name, const wa_value *table, bool whole,
+                       wa_error *err)
+{
+    static const char *const SHORT[] = {"title", "practice", "source"};
+    wa_value *v = wa_map();
+    bool good = wa_map_set(v, "name", wa_string(name));
+    for (size_t i = 0; i < wa_count(table) && good; i++) {
+        bool shown = whole;
+        for (size_t k = 0; k < sizeof SHORT / sizeof *SHORT; k++)
+            shown = shown || strcmp(wa_key(table, i), SHORT[k]) == 0;
+        if (shown)
+            good = wa_map_set(v, wa_key(table, i), wa_value_copy(wa_at(table, i)));
+    }
+    if (!good) {
+        wa_value_free(v);
+        return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    }
+    *out = v;
+    return WA_OK;
+}
+
+static wa_status show(wa_value **out, const char *kind, loader *load, const char *name,
+                      const wa_engine *engine, wa_error *err)
+{
+    names *all = malloc(sizeof *all);
+    wa_modules *modules = NULL;
+    wa_value *list = wa_list(), *one = NULL;
+    wa_status s = all == NULL || list == NULL ? wa_fail(err, WA_ERR_NOMEM, "out of memory") : WA_OK;
+    if (s == WA_OK)
+        s = list_folder(all, engine->scripts, kind, err);
+    if (s == WA_OK && name != NULL)
+        s = find(all, kind, name, err);
+    if (s == WA_OK)
+        s = wa_modules_new(&modules, engine->scripts, NULL, NULL, err);
+    for (size_t i = 0; s == WA_OK && i < all->n; i++) {
+        wa_value *table = NULL;
+        if (name != NULL && strcmp(name, all->at[i]) != 0)
+            continue;
+        s = load(&table, all->at[i], engine, modules, err);
+        if (s == WA_OK)
+            s = named(&one, all->at[i], table, name != NULL, err);
+        wa_value_free(table);
+        if (s == WA_OK && name == NULL && !wa_list_add(list, one))
+            s = wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    }
+    wa_modules_free(modules);
+    free(all);
+    if (s == WA_OK && name != NULL)
+        *out = one;
+    else if (s == WA_OK)
+        *out = list;
+    if (s != WA_OK || name != NULL)
+        wa_value_free(list);
+    return s;
+}
+
+wa_status wa_list_checks(wa_value **out, const char *name, const wa_engine *engine, wa_error *err)
+{
+    return show(out, "checks", wa_plan_describe, name, engine, err);
+}
+
+wa_status wa_list_criteria(wa_value **out, const char *name, const wa_engine *engine, wa_error *err)
+{
+    return show(out, "criteria", load_criteria, name, engine, err);
+}

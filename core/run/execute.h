@@ -1,0 +1,25 @@
+/* execute.h - the checks of a plan, each in a sealed cell of its own, several at a time. */
+#ifndef WINDASSAY_RUN_EXECUTE_H
+#define WINDASSAY_RUN_EXECUTE_H
+
+#include "run/plan.h"
+#include "windassay/account.h"
+#include "windassay/records.h"
+
+/** The closed accounts of one planned check, made again from the masks of its answer: what
+ *  ledger.csv shows. A check that broke or does not apply has none. */
+typedef struct wa_ledger {
+    wa_account **accounts;
+    char **titles; /* "CHECKID" or "CHECKID.ACCOUNT" */
+    size_t n;
+} wa_ledger;
+
+/**
+ * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
+ * check that breaks says so in its entry. `ledgers` has one place for each planned check.
+ */
+wa_status wa_execute(wa_plan *plan, const wa_records *records, const wa_engine *engine,
+                     wa_ledger *ledgers, wa_error *err);
+void wa_ledger_release(wa_ledger *l);
+
+#endif

@@ -1,1 +1,0 @@
-/* keeps the layer buildable until its first module lands */ typedef int wa_run_layer;

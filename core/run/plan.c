@@ -1,0 +1,391 @@
+#include "run/plan.h"
+
+#include "windassay/result.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* ---- asking a cell -------------------------------------------------------------------------- */
+
+wa_status wa_plan_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err)
+{
+    const wa_value *e = wa_get(reply, "error");
+    if (e == NULL)
+        return WA_OK;
+    const char *kind = wa_get_string(e, "kind"), *file = wa_get_string(e, "file");
+    const char *source = wa_get_string(e, "source"), *hint = wa_get_string(e, "hint");
+    const char *message = wa_get_string(e, "message");
+    double line = 0;
+    wa_number_of(wa_get(e, "line"), &line);
+    bool limit = kind != NULL && strcmp(kind, "limit") == 0;
+    wa_status s = wa_fail_at(err, limit ? WA_ERR_LIMIT : otherwise, file == NULL ? "" : file,
+                             (size_t)line, 0, "%s", message == NULL ? "it broke" : message);
+    if (source != NULL && line > 0)
+        return wa_hint(err, s, "%4.0f | %s%s%s", line, source, hint == NULL ? "" : "\n",
+                       hint == NULL ? "" : hint);
+    return hint == NULL ? s : wa_hint(err, s, "%s", hint);
+}
+
+wa_status wa_plan_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
+                      int records, wa_status otherwise, wa_error *err)
+{
+    wa_value *answer = NULL;
+    if (job == NULL)
+        return no_memory(err);
+    const wa_limits limits = wa_limits_default(engine->cell);
+    wa_status s = wa_cell_run(&answer, job, records, modules, &limits, err);
+    wa_value_free(job);
+    if (s == WA_OK)
+        s = wa_plan_reply_error(answer, otherwise, err);
+    if (s == WA_OK)
+        *reply = answer;
+    else
+        wa_value_free(answer);
+    return s;
+}
+
+/* A job with up to two text fields; NULL without memory. */
+static wa_value *text_job(const char *job, const char *key, const char *text)
+{
+    wa_value *v = wa_map();
+    if (!wa_map_set(v, "job", wa_string(job)) || !wa_map_set(v, key, wa_string(text))) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+wa_status wa_plan_describe(wa_value **out, const char *check, const wa_engine *engine,
+                           wa_modules *modules, wa_error *err)
+{
+    return wa_plan_ask(out, engine, modules, text_job("describe", "check", check), -1,
+                       WA_ERR_SCRIPT, err);
+}
+
+wa_status wa_plan_criteria(wa_criteria **out, wa_value **table, const char *name,
+                           const wa_engine *engine, wa_modules *modules, wa_error *err)
+{
+    wa_value *reply = NULL;
+    char file[160];
+    snprintf(file, sizeof file, "scripts/criteria/%s.lua", name);
+    wa_status s = wa_plan_ask(&reply, engine, modules, text_job("criteria", "name", name), -1,
+                              WA_ERR_SCRIPT, err);
+    if (s == WA_OK)
+        s = wa_criteria_decode(out, wa_get(reply, "criteria"), name, file, err);
+    if (s == WA_OK && table != NULL) {
+        *table = wa_value_copy(wa_get(reply, "criteria"));
+        if (*table == NULL) {
+            wa_criteria_free(*out);
+            s = no_memory(err);
+        }
+    }
+    wa_value_free(reply);
+    return s;
+}
+
+/* ---- the campaign file ---------------------------------------------------------------------- */
+
+static wa_status open_campaign(wa_plan *plan, const char *path, const wa_engine *engine,
+                               wa_error *err)
+{
+    wa_value *reply = NULL;
+    const wa_module *own = NULL;
+    char *folder = NULL, *root = NULL;
+    const char *slash = strrchr(path, '/'), *file = slash == NULL ? path : slash + 1;
+    folder = slash == NULL ? strdup(".") : strndup(path, (size_t)(slash - path) + (slash == path));
+    if (folder == NULL)
+        return no_memory(err);
+    wa_status s = wa_campaign_root(&root, folder, err);
+    if (s == WA_OK)
+        s = wa_modules_new(&plan->modules, engine->scripts, folder, root, err);
+    if (s == WA_OK)
+        s = wa_plan_ask(&reply, engine, plan->modules, text_job("campaign", "file", file), -1,
+                        WA_ERR_DATA, err);
+    if (s == WA_OK)
+        s = wa_modules_file(&own, plan->modules, file, err);
+    if (s == WA_OK)
+        s = wa_campaign_decode(&plan->campaign, wa_get(reply, "campaign"), folder, file, root,
+                               own->text, err);
+    wa_value_free(reply);
+    free(folder);
+    free(root);
+    return s;
+}
+
+/* ---- criteria ------------------------------------------------------------------------------- */
+
+static wa_status add_criteria(wa_plan *plan, const char *name, const wa_engine *engine,
+                              wa_error *err)
+{
+    for (size_t i = 0; i < plan->n_criteria; i++)
+        if (strcmp(plan->criteria[i]->name, name) == 0)
+            return WA_OK;
+    wa_criteria **more = realloc(plan->criteria, (plan->n_criteria + 1) * sizeof *plan->criteria);
+    if (more == NULL)
+        return no_memory(err);
+    plan->criteria = more;
+    wa_status s = wa_plan_criteria(&more[plan->n_criteria], NULL, name, engine, plan->modules, err);
+    if (s == WA_OK)
+        plan->n_criteria++;
+    return s;
+}
+
+static wa_status load_criteria(wa_plan *plan, const wa_engine *engine, wa_error *err)
+{
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < plan->campaign->n_checks && s == WA_OK; i++) {
+        const wa_check_entry *c = &plan->campaign->checks[i];
+        if (c->contract != NULL)
+            s = add_criteria(plan, c->contract, engine, err);
+        for (size_t k = 0; k < c->n_information && s == WA_OK; k++)
+            s = add_criteria(plan, c->information[k], engine, err);
+    }
+    return s;
+}
+
+static const wa_criteria *criteria_named(const wa_plan *plan, const char *name)
+{
+    for (size_t i = 0; i < plan->n_criteria; i++)
+        if (strcmp(plan->criteria[i]->name, name) == 0)
+            return plan->criteria[i];
+    return NULL;
+}
+
+/* ---- what a check needs --------------------------------------------------------------------- */
+
+static bool source_has(const wa_source *s, const char *quantity)
+{
+    for (size_t i = 0; i < s->n_channels; i++)
+        if (strcmp(s->channels[i].quantity, quantity) == 0)
+            return true;
+    const wa_value *adds = wa_get(s->prepare, "adds");
+    for (size_t i = 0; i < wa_count(adds); i++) {
+        const char *q = wa_get_string(wa_at(adds, i), "quantity");
+        const char *name = wa_get_string(wa_at(adds, i), "name");
+        if ((q != NULL && strcmp(q, quantity) == 0) ||
+            (q == NULL && name != NULL && strcmp(name, quantity) == 0))
+            return true;
+    }
+    return false;
+}
+
+/* "unit.wind_speed": is there a source of the role with a channel of the quantity? */
+static bool has_need(const wa_campaign *c, const char *need)
+{
+    const char *dot = strchr(need, '.');
+    bool unit = strncmp(need, "unit.", 5) == 0;
+    if (dot == NULL || (!unit && strncmp(need, "reference.", 10) != 0))
+        return false;
+    for (size_t i = 0; i < c->n_sources; i++)
+        if (c->sources[i].role == (unit ? WA_ROLE_UNIT : WA_ROLE_REFERENCE) &&
+            source_has(&c->sources[i], dot + 1))
+            return true;
+    return false;
+}
+
+static wa_status judge_needs(wa_planned *p, const wa_campaign *c, const wa_value *described,
+                             wa_error *err)
+{
+    const wa_value *needs = wa_get(described, "needs");
+    p->applicable = true;
+    for (size_t i = 0; i < wa_count(needs); i++) {
+        const char *need = wa_string_of(wa_at(needs, i));
+        if (need == NULL || has_need(c, need))
+            continue;
+        char reason[200];
+        snprintf(reason, sizeof reason, "the campaign has no %s", need);
+        p->applicable = false;
+        return wa_result_not_applicable(&p->entry, reason, err);
+    }
+    return WA_OK;
+}
+
+/* ---- the runs of a check -------------------------------------------------------------------- */
+
+/* What is planned for one entry of the campaign: its own run, then those of its criteria. Two
+ * sets that need a run of the same name with the same parameters share it. */
+typedef struct wanted {
+    const char *run; /* NULL: as asked */
+    const wa_value *parameters;
+    bool qualified; /* another set has a run of this name with other parameters */
+    const char *set;
+} wanted;
+
+enum { WANTED_MAX = 64 };
+
+static wa_status want_runs(wanted *runs, size_t *n, const wa_criteria *set, const char *check,
+                           wa_error *err)
+{
+    for (size_t i = 0; i < wa_criteria_runs(set, check); i++) {
+        const wa_value *parameters = NULL;
+        const char *name = wa_criteria_run(set, check, i, &parameters);
+        bool shared = false, clash = false;
+        for (size_t k = 0; k < *n; k++) {
+            if (runs[k].run == NULL || strcmp(runs[k].run, name) != 0)
+                continue;
+            if (wa_value_equal(runs[k].parameters, parameters))
+                shared = true;
+            else
+                clash = true;
+        }
+        if (shared)
+            continue;
+        if (*n == WANTED_MAX)
+            return wa_fail(err, WA_ERR_DATA, "check '%s': its criteria need more than %d runs",
+                           check, WANTED_MAX);
+        runs[(*n)++] = (wanted){name, parameters, clash, set->name};
+    }
+    return WA_OK;
+}
+
+/* The entry's parameters, with those of the run laid over them. */
+static wa_value *merged(const wa_value *asked, const wa_value *run)
+{
+    wa_value *all = asked == NULL ? wa_map() : wa_value_copy(asked);
+    for (size_t i = 0; i < wa_count(run) && all != NULL; i++)
+        if (!wa_map_set(all, wa_key(run, i), wa_value_copy(wa_at(run, i)))) {
+            wa_value_free(all);
+            return NULL;
+        }
+    return all;
+}
+
+static bool uses_run(const wa_criteria *set, const wa_check_entry *asked, const wanted *w)
+{
+    if (w->run == NULL)
+        return true;
+    for (size_t i = 0; i < wa_criteria_runs(set, asked->name); i++) {
+        const wa_value *parameters = NULL;
+        const char *name = wa_criteria_run(set, asked->name, i, &parameters);
+        if (strcmp(name, w->run) == 0 && wa_value_equal(parameters, w->parameters))
+            return true;
+    }
+    return false;
+}
+
+static wa_status choose_sets(wa_planned *p, const wa_plan *plan, const wanted *w, wa_error *err)
+{
+    const wa_check_entry *c = p->asked;
+    p->sets = calloc(c->n_information + 1, sizeof *p->sets);
+    if (p->sets == NULL)
+        return no_memory(err);
+    if (c->contract != NULL) {
+        const wa_criteria *set = criteria_named(plan, c->contract);
+        if (uses_run(set, c, w))
+            p->sets[p->n_sets++] = (wa_deciding){set, true};
+    }
+    for (size_t i = 0; i < c->n_information; i++) {
+        const wa_criteria *set = criteria_named(plan, c->information[i]);
+        if (uses_run(set, c, w))
+            p->sets[p->n_sets++] = (wa_deciding){set, false};
+    }
+    return WA_OK;
+}
+
+static wa_status make_id(char **out, const wa_planned *p, const wanted *w, wa_error *err)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_text_add(&t, p->asked->id);
+    if (p->phase != NULL)
+        wa_text_printf(&t, ".%s", p->phase->name);
+    if (w->run != NULL && w->qualified)
+        wa_text_printf(&t, ":%s.%s", w->set, w->run);
+    else if (w->run != NULL)
+        wa_text_printf(&t, ":%s", w->run);
+    for (size_t i = 0; i < t.length; i++)
+        if (t.at[i] == ' ')
+            t.at[i] = '_';
+    if (wa_text_failed(&t)) {
+        wa_text_release(&t);
+        return no_memory(err);
+    }
+    *out = t.at;
+    return WA_OK;
+}
+
+static wa_status plan_one(wa_plan *plan, const wa_check_entry *asked, const wa_phase *phase,
+                          const wanted *w, const wa_value *described, wa_error *err)
+{
+    wa_planned *more = realloc(plan->checks, (plan->n_checks + 1) * sizeof *more);
+    if (more == NULL)
+        return no_memory(err);
+    plan->checks = more;
+    wa_planned *p = &more[plan->n_checks];
+    *p = (wa_planned){.asked = asked, .phase = phase};
+    plan->n_checks++; /* from here wa_plan_free owns what p holds */
+    char *id = NULL;
+    wa_value *set = merged(asked->parameters, w->parameters);
+    wa_status s = set == NULL ? no_memory(err) : make_id(&id, p, w, err);
+    if (s == WA_OK && w->run != NULL && (p->run = strdup(w->run)) == NULL)
+        s = no_memory(err);
+    if (s == WA_OK)
+        s = wa_result_begin(&p->entry, id, asked->name, described, set, NULL, err);
+    if (s == WA_OK)
+        s = judge_needs(p, plan->campaign, described, err);
+    if (s == WA_OK)
+        s = choose_sets(p, plan, w, err);
+    wa_value_free(set);
+    free(id);
+    return s;
+}
+
+static wa_status plan_entry(wa_plan *plan, const wa_check_entry *asked, const wa_engine *engine,
+                            wa_error *err)
+{
+    wanted runs[WANTED_MAX] = {{.run = NULL}};
+    size_t n = 1;
+    wa_value *described = NULL;
+    const wa_campaign *c = plan->campaign;
+    bool phases = asked->each != NULL;
+    wa_status s = wa_plan_describe(&described, asked->name, engine, plan->modules, err);
+    if (s == WA_OK && asked->contract != NULL)
+        s = want_runs(runs, &n, criteria_named(plan, asked->contract), asked->name, err);
+    for (size_t i = 0; i < asked->n_information && s == WA_OK; i++)
+        s = want_runs(runs, &n, criteria_named(plan, asked->information[i]), asked->name, err);
+    for (size_t k = 0; k < (phases ? c->n_phases : 1) && s == WA_OK; k++)
+        for (size_t i = 0; i < n && s == WA_OK; i++)
+            s = plan_one(plan, asked, phases ? &c->phases[k] : NULL, &runs[i], described, err);
+    wa_value_free(described);
+    return s;
+}
+
+wa_status wa_plan_open(wa_plan **out, const char *path, const wa_engine *engine, wa_error *err)
+{
+    wa_plan *plan = calloc(1, sizeof *plan);
+    if (plan == NULL)
+        return no_memory(err);
+    wa_status s = open_campaign(plan, path, engine, err);
+    if (s == WA_OK)
+        s = load_criteria(plan, engine, err);
+    for (size_t i = 0; s == WA_OK && i < plan->campaign->n_checks; i++)
+        s = plan_entry(plan, &plan->campaign->checks[i], engine, err);
+    if (s == WA_OK)
+        *out = plan;
+    else
+        wa_plan_free(plan);
+    return s;
+}
+
+void wa_plan_free(wa_plan *plan)
+{
+    if (plan == NULL)
+        return;
+    for (size_t i = 0; i < plan->n_checks; i++) {
+        free(plan->checks[i].run);
+        free(plan->checks[i].sets);
+        wa_value_free(plan->checks[i].entry);
+    }
+    free(plan->checks);
+    for (size_t i = 0; i < plan->n_criteria; i++)
+        wa_criteria_free(plan->criteria[i]);
+    free(plan->criteria);
+    wa_campaign_free(plan->campaign);
+    wa_modules_free(plan->modules);
+    free(plan);
+}

@@ -1,0 +1,52 @@
+/* plan.h - what a campaign file asks for: its checks, the runs of each, the criteria that decide. */
+#ifndef WINDASSAY_RUN_PLAN_H
+#define WINDASSAY_RUN_PLAN_H
+
+#include "script/cell.h"
+#include "script/modules.h"
+#include "windassay/campaign.h"
+#include "windassay/criteria.h"
+#include "windassay/run.h"
+#include "windassay/value.h"
+
+/** One run of a check: the check as it is asked for, or with the parameters that a set of
+ *  criteria needs; for one phase where the campaign says so. */
+typedef struct wa_planned {
+    const wa_check_entry *asked;
+    char *run;             /* name of the criteria's run; NULL: as asked          */
+    const wa_phase *phase; /* NULL: not for one phase                             */
+    wa_value *entry;       /* its part of the record, begun (result.h)            */
+    bool applicable;       /* false: the entry says why not                       */
+    wa_deciding *sets;     /* the criteria that decide it                         */
+    size_t n_sets;
+} wa_planned;
+
+typedef struct wa_plan {
+    wa_modules *modules;
+    wa_campaign *campaign;
+    wa_criteria **criteria;
+    size_t n_criteria;
+    wa_planned *checks;
+    size_t n_checks;
+} wa_plan;
+
+/** Evaluates and decodes the campaign at `path`; loads checks and criteria. Reads no data. */
+wa_status wa_plan_open(wa_plan **out, const char *path, const wa_engine *engine, wa_error *err);
+void wa_plan_free(wa_plan *plan);
+
+/** Asks a cell and turns { error = ... } of its answer into an error of status `otherwise`
+ *  (limits stay limits). The caller frees the answer. */
+wa_status wa_plan_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
+                      int records, wa_status otherwise, wa_error *err);
+
+/** The error that a cell's answer tells of; WA_OK without one. */
+wa_status wa_plan_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err);
+
+/** The description of a check (title, practice, needs, parameters). The caller frees. */
+wa_status wa_plan_describe(wa_value **out, const char *check, const wa_engine *engine,
+                           wa_modules *modules, wa_error *err);
+/** A set of criteria, decoded; `table` (may be NULL) gets the plain table, to be freed. */
+wa_status wa_plan_criteria(wa_criteria **out, wa_value **table, const char *name,
+                           const wa_engine *engine, wa_modules *modules, wa_error *err);
+
+#endif
