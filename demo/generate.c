@@ -4,7 +4,7 @@
  * measured. Wind, instruments and faults come from the random numbers below; what was planted is
  * written to planted.csv, so that the demo can print it beside what was found.
  *
- *   generate FOLDER
+ *   windassay-demo-data FOLDER [DAYS]     (DAYS: the first days of each unit only, for tests)
  *
  * FOLDER/mast/2026-03.csv         10-min statistics, decimal comma, end stamps in UTC+1
  * FOLDER/raw/NL-04xx/speed_*.gz   1 Hz, horizontal speed and direction that the unit reports
@@ -464,8 +464,9 @@ static void write_planted(FILE *f, const unit *u, const unit_state *s)
 int main(int argc, char **argv)
 {
     static unit_state state;
-    if (argc != 2) {
-        fputs("usage: generate FOLDER\n", stderr);
+    int days = argc == 3 ? atoi(argv[2]) : DAYS;
+    if (argc < 2 || argc > 3 || days < 1 || days > DAYS) {
+        fputs("usage: windassay-demo-data FOLDER [DAYS]\n", stderr);
         return 64;
     }
     const char *folder = argv[1];
@@ -485,8 +486,10 @@ int main(int argc, char **argv)
     for (size_t i = 0; i < sizeof UNITS / sizeof *UNITS; i++) {
         memset(&state, 0, sizeof state);
         state.noise.state = UNITS[i].seed;
-        write_unit(folder, &UNITS[i], &state, &w);
-        write_planted(planted, &UNITS[i], &state);
+        unit u = UNITS[i];
+        u.days = u.days < days ? u.days : days;
+        write_unit(folder, &u, &state, &w);
+        write_planted(planted, &u, &state);
     }
     if (fclose(planted) != 0)
         stop("cannot write", path);

@@ -1,0 +1,246 @@
+#include "windassay/run.h"
+
+#include "run/evidence.h"
+#include "run/execute.h"
+#include "run/facts.h"
+#include "run/plan.h"
+#include "windassay/digest.h"
+#include "windassay/dossier.h"
+#include "windassay/json.h"
+#include "windassay/result.h"
+#include "windassay/time.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* ---- the record ----------------------------------------------------------------------------- */
+
+static wa_status close_record(wa_value *record, const wa_plan *plan, wa_error *err)
+{
+    const wa_criteria **contracts = calloc(plan->n_criteria + 1, sizeof *contracts);
+    size_t n = 0;
+    if (contracts == NULL)
+        return no_memory(err);
+    for (size_t i = 0; i < plan->n_criteria; i++) {
+        bool contract = false;
+        for (size_t k = 0; k < plan->campaign->n_checks; k++) {
+            const char *name = plan->campaign->checks[k].contract;
+            contract = contract || (name != NULL && strcmp(name, plan->criteria[i]->name) == 0);
+        }
+        if (contract)
+            contracts[n++] = plan->criteria[i];
+    }
+    wa_status s = wa_record_close(record, contracts, n, err);
+    free(contracts);
+    return s;
+}
+
+/* Everything that was computed, as result.json holds it. */
+static wa_status make_record(wa_value **out, const wa_plan *plan, const wa_records *records,
+                             wa_error *err)
+{
+    const wa_campaign *c = plan->campaign;
+    wa_value *record = wa_record_new(wa_facts_campaign(c, records));
+    bool good = wa_map_set(record, "inputs", wa_facts_inputs(c, records)) &&
+                wa_map_set(record, "scripts", wa_facts_scripts(plan->modules)) &&
+                wa_map_set(record, "samples", wa_facts_samples(c, records));
+    wa_value *checks = wa_get_mutable(record, "checks");
+    for (size_t i = 0; i < plan->n_checks && good; i++)
+        good = wa_list_add(checks, wa_value_copy(plan->checks[i].entry));
+    wa_status s = good ? close_record(record, plan, err) : no_memory(err);
+    if (s == WA_OK)
+        *out = record;
+    else
+        wa_value_free(record);
+    return s;
+}
+
+/* A final report may not hang on what nobody has confirmed. */
+static wa_status may_be_final(const wa_plan *plan, const wa_value *record, wa_error *err)
+{
+    const wa_value *report = wa_get(plan->campaign->described, "report");
+    const char *status = wa_get_string(report, "status");
+    size_t open = wa_record_recalled(record);
+    if (status == NULL || strcmp(status, "final") != 0 || open == 0)
+        return WA_OK;
+    wa_status s = wa_fail_at(err, WA_ERR_DATA, plan->campaign->file, 0, 0,
+                             "report.status is 'final', but %zu defaults or limits are recalled "
+                             "and not confirmed",
+                             open);
+    return wa_hint(err, s, "confirm them in the criteria or the checks, or keep the report "
+                           "'preliminary'");
+}
+
+static int exit_code_of(wa_outcome outcome)
+{
+    switch (outcome) {
+    case WA_OUTCOME_ERROR:
+        return wa_status_exit(WA_ERR_SCRIPT);
+    case WA_OUTCOME_FAIL:
+    case WA_OUTCOME_CONDITIONAL_FAIL:
+        return 1;
+    case WA_OUTCOME_INCONCLUSIVE:
+        return 2;
+    default:
+        return 0;
+    }
+}
+
+/* A check that broke shows in the exit code also where it decides nothing. */
+static int exit_code(const wa_value *record)
+{
+    const wa_value *checks = wa_get(record, "checks");
+    for (size_t i = 0; i < wa_count(checks); i++) {
+        const char *status = wa_get_string(wa_at(checks, i), "status");
+        if (status != NULL && strcmp(status, "error") == 0)
+            return wa_status_exit(WA_ERR_SCRIPT);
+    }
+    return exit_code_of(wa_record_outcome(record));
+}
+
+/* ---- the dossier ---------------------------------------------------------------------------- */
+
+static wa_value *machine(const wa_run_options *o, const wa_engine *engine)
+{
+    wa_value *v = wa_map();
+    bool good = wa_map_set(v, "program", wa_string("windassay")) &&
+                wa_map_set(v, "version", wa_string(WA_VERSION)) &&
+                wa_map_set(v, "compiler", wa_string(o->compiler)) &&
+                wa_map_set(v, "host", wa_string(o->host)) &&
+                wa_map_set(v, "clock", wa_string(o->now)) &&
+                wa_map_set(v, "jobs", wa_number((double)engine->jobs));
+    if (!good) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+static wa_status add_machine(wa_value *files, const wa_run_options *o, const wa_engine *engine,
+                             wa_error *err)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_value *v = machine(o, engine);
+    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&t, v, err);
+    if (s == WA_OK && !wa_evidence_add(files, "run.json", &t))
+        s = no_memory(err);
+    wa_value_free(v);
+    wa_text_release(&t);
+    return s;
+}
+
+static wa_status add_presentation(wa_value *files, const wa_run *run, wa_error *err)
+{
+    char digest[65];
+    wa_value *shown = NULL;
+    wa_status s = wa_sha256_of(digest, run->json.at, run->json.length, err);
+    if (s == WA_OK)
+        s = wa_present(&shown, run->record, digest, err);
+    for (size_t i = 0; s == WA_OK && i < wa_count(shown); i++)
+        if (!wa_list_add(files, wa_value_copy(wa_at(shown, i))))
+            s = no_memory(err);
+    wa_value_free(shown);
+    return s;
+}
+
+/* "campaign.lua" in "NL-0417/" becomes "NL-0417/campaign.dossier". */
+static char *default_folder(const char *campaign)
+{
+    wa_text t = WA_TEXT_INIT;
+    size_t n = strlen(campaign);
+    if (n > 4 && strcmp(campaign + n - 4, ".lua") == 0)
+        n -= 4;
+    wa_text_add_bytes(&t, campaign, n);
+    wa_text_add(&t, ".dossier");
+    if (wa_text_failed(&t)) {
+        wa_text_release(&t);
+        return NULL;
+    }
+    return t.at;
+}
+
+static wa_status write_dossier(wa_run *run, const wa_plan *plan, const wa_value *files,
+                               const wa_run_options *o, const char *campaign, wa_error *err)
+{
+    (void)plan;
+    char *folder = o->into == NULL ? default_folder(campaign) : strdup(o->into);
+    if (folder == NULL)
+        return no_memory(err);
+    wa_status s = wa_dossier_write(&run->was_there, folder, files, run->record, o->replace, err);
+    if (s == WA_OK)
+        run->dossier = folder;
+    else
+        free(folder);
+    return s;
+}
+
+static wa_status keep(wa_run *run, const wa_plan *plan, const wa_records *records,
+                      const wa_ledger *ledgers, const wa_engine *engine, const wa_run_options *o,
+                      const char *campaign, wa_error *err)
+{
+    wa_value *files = wa_list();
+    wa_status s = files == NULL ? no_memory(err) : wa_json_write(&run->json, run->record, err);
+    if (s == WA_OK && !wa_evidence_add(files, "result.json", &run->json))
+        s = no_memory(err);
+    if (s == WA_OK)
+        s = wa_evidence_collect(files, plan, records, ledgers, run->record, err);
+    if (s == WA_OK)
+        s = add_presentation(files, run, err);
+    if (s == WA_OK)
+        s = add_machine(files, o, engine, err);
+    if (s == WA_OK)
+        s = write_dossier(run, plan, files, o, campaign, err);
+    wa_value_free(files);
+    return s;
+}
+
+/* ---- the run -------------------------------------------------------------------------------- */
+
+wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
+                          const wa_run_options *options, wa_error *err)
+{
+    wa_plan *plan = NULL;
+    wa_records *records = NULL;
+    wa_ledger *ledgers = NULL;
+    wa_run run = {.json = WA_TEXT_INIT};
+    wa_status s = wa_plan_open(&plan, campaign, engine, err);
+    if (s == WA_OK)
+        s = wa_records_read(&records, plan->campaign, engine->jobs, engine->progress, err);
+    if (s == WA_OK && (ledgers = calloc(plan->n_checks + 1, sizeof *ledgers)) == NULL)
+        s = no_memory(err);
+    if (s == WA_OK)
+        s = wa_execute(plan, records, engine, ledgers, err);
+    if (s == WA_OK)
+        s = make_record(&run.record, plan, records, err);
+    if (s == WA_OK)
+        s = may_be_final(plan, run.record, err);
+    if (s == WA_OK)
+        s = keep(&run, plan, records, ledgers, engine, options, campaign, err);
+    for (size_t i = 0; plan != NULL && ledgers != NULL && i < plan->n_checks; i++)
+        wa_ledger_release(&ledgers[i]);
+    free(ledgers);
+    wa_records_free(records);
+    wa_plan_free(plan);
+    if (s == WA_OK) {
+        run.exit_code = exit_code(run.record);
+        *out = run;
+    } else {
+        wa_run_release(&run);
+    }
+    return s;
+}
+
+void wa_run_release(wa_run *run)
+{
+    if (run == NULL)
+        return;
+    wa_value_free(run->record);
+    wa_text_release(&run->json);
+    free(run->dossier);
+    *run = (wa_run){.json = WA_TEXT_INIT};
+}
