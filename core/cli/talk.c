@@ -96,7 +96,7 @@ int wa_talk_value(const wa_value *v, int exit_code)
 {
     wa_text t = WA_TEXT_INIT;
     wa_error err;
-    wa_status s = wa_json_write(&t, v, &err);
+    wa_status s = wa_json_write(&t, v, WA_JSON_READABLE, &err);
     if (s != WA_OK)
         print_error(&err);
     int code = s == WA_OK ? wa_talk_result(t.at, t.length, exit_code) : wa_status_exit(s);

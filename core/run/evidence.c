@@ -10,16 +10,11 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
-bool wa_evidence_add(wa_value *files, const char *path, const wa_text *bytes)
+wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes, wa_error *err)
 {
-    wa_value *f = wa_map();
-    bool good = !wa_text_failed(bytes) && wa_map_set(f, "path", wa_string(path)) &&
-                wa_map_set(f, "bytes", wa_bytes(wa_text_string(bytes), bytes->length));
-    if (!good) {
-        wa_value_free(f);
-        f = NULL;
-    }
-    return wa_list_add(files, f);
+    if (wa_text_failed(bytes))
+        return no_memory(err);
+    return wa_dossier_add(d, path, wa_text_string(bytes), bytes->length, err);
 }
 
 static void add_name(wa_text *path, const char *name)
@@ -55,50 +50,54 @@ const char *wa_evidence_script(wa_text *to, const wa_module *m)
 
 typedef bool writer(const wa_records *r, const wa_campaign *c, wa_text *out);
 
-static wa_status add_written(wa_value *files, const char *path, writer *write, const wa_plan *plan,
+static wa_status add_written(wa_dossier *d, const char *path, writer *write, const wa_plan *plan,
                              const wa_records *records, wa_error *err)
 {
     wa_text t = WA_TEXT_INIT;
-    bool good = write(records, plan->campaign, &t) && wa_evidence_add(files, path, &t);
+    wa_status s =
+        write(records, plan->campaign, &t) ? wa_evidence_add(d, path, &t, err) : no_memory(err);
     wa_text_release(&t);
-    return good ? WA_OK : no_memory(err);
+    return s;
 }
 
-static wa_status add_ledger(wa_value *files, const wa_plan *plan, const wa_records *records,
+static wa_status add_ledger(wa_dossier *d, const wa_plan *plan, const wa_records *records,
                             const wa_ledger *ledgers, wa_error *err)
 {
     size_t n = 0;
     for (size_t i = 0; i < plan->n_checks; i++)
-        n += ledgers[i].n;
+        n += ledgers[i].accounts.n;
     wa_ledger_column *columns = calloc(n + 1, sizeof *columns);
     if (columns == NULL)
         return no_memory(err);
     size_t at = 0;
     for (size_t i = 0; i < plan->n_checks; i++)
-        for (size_t k = 0; k < ledgers[i].n; k++)
-            columns[at++] = (wa_ledger_column){ledgers[i].titles[k], ledgers[i].accounts[k]};
+        for (size_t k = 0; k < ledgers[i].accounts.n; k++)
+            columns[at++] = (wa_ledger_column){ledgers[i].titles[k], ledgers[i].accounts.at[k]};
     wa_text ledger = WA_TEXT_INIT, reasons = WA_TEXT_INIT;
     bool good =
         wa_ledger_write(&ledger, records->from, records->interval_ns, records->n, columns, n) &&
-        wa_reasons_write(&reasons, columns, n) && wa_evidence_add(files, "ledger.csv", &ledger) &&
-        wa_evidence_add(files, "reasons.csv", &reasons);
+        wa_reasons_write(&reasons, columns, n);
+    wa_status s = good ? wa_evidence_add(d, "ledger.csv", &ledger, err) : no_memory(err);
+    if (s == WA_OK)
+        s = wa_evidence_add(d, "reasons.csv", &reasons, err);
     wa_text_release(&ledger);
     wa_text_release(&reasons);
     free(columns);
-    return good ? WA_OK : no_memory(err);
+    return s;
 }
 
 /* ---- tables --------------------------------------------------------------------------------- */
 
-static wa_status add_table(wa_value *files, const char *id, const char *name, const wa_value *table,
+static wa_status add_table(wa_dossier *d, const char *id, const char *name, const wa_value *table,
                            wa_error *err)
 {
     wa_text path = WA_TEXT_INIT, csv = WA_TEXT_INIT;
     wa_evidence_path(&path, "tables", id, name, ".csv");
     wa_status s = wa_report_table_csv(&csv, table, err);
-    if (s == WA_OK &&
-        (wa_text_failed(&path) || !wa_evidence_add(files, wa_text_string(&path), &csv)))
+    if (s == WA_OK && wa_text_failed(&path))
         s = no_memory(err);
+    if (s == WA_OK)
+        s = wa_evidence_add(d, wa_text_string(&path), &csv, err);
     wa_text_release(&path);
     wa_text_release(&csv);
     return s;
@@ -142,56 +141,54 @@ static wa_value *values_table(const wa_value *values)
     return table;
 }
 
-static wa_status add_tables(wa_value *files, const wa_value *entry, wa_error *err)
+static wa_status add_tables(wa_dossier *d, const wa_value *entry, wa_error *err)
 {
     const char *id = wa_get_string(entry, "id");
     const wa_value *tables = wa_get(entry, "tables"), *values = wa_get(entry, "values");
     wa_status s = WA_OK;
     if (wa_count(values) > 0) {
         wa_value *table = values_table(values);
-        s = table == NULL ? no_memory(err) : add_table(files, id, "values", table, err);
+        s = table == NULL ? no_memory(err) : add_table(d, id, "values", table, err);
         wa_value_free(table);
     }
     for (size_t i = 0; i < wa_count(tables) && s == WA_OK; i++) {
         const wa_value *t = wa_at(tables, i);
-        s = add_table(files, id, wa_get_string(t, "name"), t, err);
+        s = add_table(d, id, wa_get_string(t, "name"), t, err);
     }
     return s;
 }
 
 /* ---- scripts -------------------------------------------------------------------------------- */
 
-static wa_status add_scripts(wa_value *files, const wa_modules *modules, wa_error *err)
+static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error *err)
 {
-    wa_text path = WA_TEXT_INIT, text = WA_TEXT_INIT;
-    bool good = true;
-    for (size_t i = 0; i < wa_modules_count(modules) && good; i++) {
+    wa_text path = WA_TEXT_INIT;
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < wa_modules_count(modules) && s == WA_OK; i++) {
         const wa_module *m = wa_modules_at(modules, i);
         wa_evidence_script(&path, m);
-        wa_text_clear(&text);
-        wa_text_add_bytes(&text, m->text, m->length);
-        good = !wa_text_failed(&path) && wa_evidence_add(files, wa_text_string(&path), &text);
+        s = wa_text_failed(&path)
+                ? no_memory(err)
+                : wa_dossier_add(d, wa_text_string(&path), m->text, m->length, err);
     }
     wa_text_release(&path);
-    wa_text_release(&text);
-    return good ? WA_OK : no_memory(err);
+    return s;
 }
 
-wa_status wa_evidence_collect(wa_value *files, const wa_plan *plan, const wa_records *records,
+wa_status wa_evidence_collect(wa_dossier *d, const wa_plan *plan, const wa_records *records,
                               const wa_ledger *ledgers, const wa_value *record, wa_error *err)
 {
-    wa_status s =
-        add_written(files, "intervals.csv", wa_records_write_intervals, plan, records, err);
+    wa_status s = add_written(d, "intervals.csv", wa_records_write_intervals, plan, records, err);
     if (s == WA_OK)
-        s = add_written(files, "samples.csv", wa_records_write_samples, plan, records, err);
+        s = add_written(d, "samples.csv", wa_records_write_samples, plan, records, err);
     if (s == WA_OK)
-        s = add_written(files, "inputs.csv", wa_records_write_inputs, plan, records, err);
+        s = add_written(d, "inputs.csv", wa_records_write_inputs, plan, records, err);
     if (s == WA_OK)
-        s = add_ledger(files, plan, records, ledgers, err);
+        s = add_ledger(d, plan, records, ledgers, err);
     const wa_value *checks = wa_get(record, "checks");
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
-        s = add_tables(files, wa_at(checks, i), err);
+        s = add_tables(d, wa_at(checks, i), err);
     if (s == WA_OK)
-        s = add_scripts(files, plan->modules, err);
+        s = add_scripts(d, plan->modules, err);
     return s;
 }

@@ -4,20 +4,21 @@
 
 #include "run/execute.h"
 #include "run/plan.h"
+#include "windassay/dossier.h"
 
 /** Adds "FOLDER/ID.NAME.ENDING" with what is no letter, digit, '-', '_' or '.' replaced. */
 void wa_evidence_path(wa_text *path, const char *folder, const char *id, const char *name,
                       const char *ending);
 
-/** Adds { path, bytes } to a list of files; false without memory. Takes nothing. */
-bool wa_evidence_add(wa_value *files, const char *path, const wa_text *bytes);
+/** Adds a file to the dossier; WA_ERR_NOMEM for a text that failed. */
+wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes, wa_error *err);
 
 /** The path of a script below data/: "scripts/checks/clock.lua", "scripts/campaign/campaign.lua",
  *  "scripts/root/shared/ravnmoor.lua". Its text is in `to`, which is returned. */
 const char *wa_evidence_script(wa_text *to, const wa_module *m);
 
 /** All evidence but result.json: intervals, ledger, reasons, samples, inputs, tables, scripts. */
-wa_status wa_evidence_collect(wa_value *files, const wa_plan *plan, const wa_records *records,
+wa_status wa_evidence_collect(wa_dossier *d, const wa_plan *plan, const wa_records *records,
                               const wa_ledger *ledgers, const wa_value *record, wa_error *err);
 
 #endif

@@ -52,48 +52,17 @@ static char *ledger_title(const char *id, const char *account)
     return t.at;
 }
 
-/* One account from its masks and states; wa_result_accept has looked at them already. */
-static wa_status recompute(wa_account **out, const wa_value *sent, size_t n, wa_error *err)
+static wa_status give_titles(wa_ledger *ledger, const char *id, wa_error *err)
 {
-    wa_account *a = NULL;
-    wa_status s = wa_account_new(&a, wa_get_string(sent, "name"), n, err);
-    const wa_value *list = wa_get(sent, "exclusions");
-    for (size_t i = 0; i < wa_count(list) && s == WA_OK; i++) {
-        const wa_value *x = wa_at(list, i);
-        const char *unknown = wa_get_string(x, "unknown");
-        s = wa_account_exclude(
-            a, wa_get_string(x, "reason"), (const uint8_t *)wa_get_string(x, "mask"),
-            unknown != NULL && strcmp(unknown, "keep") == 0, wa_true(wa_get(x, "both_sides")), err);
-    }
-    if (s == WA_OK)
-        s = wa_account_close(a, (const uint8_t *)wa_get_string(sent, "states"), err);
-    if (s == WA_OK)
-        *out = a;
-    else
-        wa_account_free(a);
-    return s;
-}
-
-static wa_status fill_ledger(wa_ledger *ledger, const wa_value *reply, const char *id, size_t n,
-                             wa_error *err)
-{
-    const wa_value *accounts = wa_get(reply, "accounts");
-    size_t count = wa_count(accounts);
-    ledger->accounts = calloc(count + 1, sizeof *ledger->accounts);
-    ledger->titles = calloc(count + 1, sizeof *ledger->titles);
-    if (ledger->accounts == NULL || ledger->titles == NULL)
+    ledger->titles = calloc(ledger->accounts.n + 1, sizeof *ledger->titles);
+    if (ledger->titles == NULL)
         return no_memory(err);
-    wa_status s = WA_OK;
-    for (size_t i = 0; i < count && s == WA_OK; i++) {
-        s = recompute(&ledger->accounts[i], wa_at(accounts, i), n, err);
-        if (s != WA_OK)
-            return s;
-        ledger->n++;
-        ledger->titles[i] = ledger_title(id, ledger->accounts[i]->name);
+    for (size_t i = 0; i < ledger->accounts.n; i++) {
+        ledger->titles[i] = ledger_title(id, ledger->accounts.at[i]->name);
         if (ledger->titles[i] == NULL)
             return no_memory(err);
     }
-    return s;
+    return WA_OK;
 }
 
 /* A fault of the cell or of its answer is a row of the record; only memory and our own faults
@@ -122,11 +91,13 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
         const wa_limits limits = wa_limits_default(e->engine->cell);
         s = wa_cell_run(&reply, job, e->memory, e->plan->modules, &limits, &why);
         wa_value_free(job);
+        const wa_records *r = e->records;
+        wa_ledger *ledger = &e->ledgers[i];
         if (s == WA_OK)
-            s = wa_result_accept(&p->entry, reply, e->records->n, &why);
+            s = wa_result_accept(&p->entry, &ledger->accounts, reply, r->n, r->events, r->n_events,
+                                 &why);
         if (s == WA_OK)
-            s = fill_ledger(&e->ledgers[i], reply, wa_get_string(p->entry, "id"), e->records->n,
-                            &why);
+            s = give_titles(ledger, wa_get_string(p->entry, "id"), &why);
         if (s != WA_OK)
             s = broke(p, &why, err);
     }
@@ -162,11 +133,9 @@ wa_status wa_execute(wa_plan *plan, const wa_records *records, const wa_engine *
 
 void wa_ledger_release(wa_ledger *l)
 {
-    for (size_t i = 0; i < l->n; i++) {
-        wa_account_free(l->accounts[i]);
+    for (size_t i = 0; l->titles != NULL && i < l->accounts.n; i++)
         free(l->titles[i]);
-    }
-    free(l->accounts);
     free(l->titles);
+    wa_accounts_release(&l->accounts);
     *l = (wa_ledger){0};
 }

@@ -5,13 +5,13 @@
 #include "run/plan.h"
 #include "windassay/account.h"
 #include "windassay/records.h"
+#include "windassay/result.h"
 
-/** The closed accounts of one planned check, made again from the masks of its answer: what
- *  ledger.csv shows. A check that broke or does not apply has none. */
+/** The closed accounts of one planned check and their titles in ledger.csv: "CHECKID" or
+ *  "CHECKID.ACCOUNT". A check that broke or does not apply has none. */
 typedef struct wa_ledger {
-    wa_account **accounts;
-    char **titles; /* "CHECKID" or "CHECKID.ACCOUNT" */
-    size_t n;
+    wa_accounts accounts;
+    char **titles;
 } wa_ledger;
 
 /**

@@ -101,7 +101,7 @@ static wa_status open_campaign(wa_plan *plan, const char *path, const wa_engine 
     folder = slash == NULL ? strdup(".") : strndup(path, (size_t)(slash - path) + (slash == path));
     if (folder == NULL)
         return no_memory(err);
-    wa_status s = wa_campaign_root(&root, folder, err);
+    wa_status s = wa_root_find(&root, folder, err);
     if (s == WA_OK)
         s = wa_modules_new(&plan->modules, engine->scripts, folder, root, err);
     if (s == WA_OK)

@@ -2,6 +2,20 @@
 #include "windassay/report.h"
 #include "windassay/run.h"
 
+/* One file { path, bytes } of the presentation; takes nothing. */
+static wa_status add_file(wa_value *files, const wa_text *path, const wa_text *bytes, wa_error *err)
+{
+    wa_value *f = wa_map();
+    bool good = !wa_text_failed(path) && !wa_text_failed(bytes) &&
+                wa_map_set(f, "path", wa_string(wa_text_string(path))) &&
+                wa_map_set(f, "bytes", wa_bytes(wa_text_string(bytes), bytes->length));
+    if (!good) {
+        wa_value_free(f);
+        f = NULL;
+    }
+    return wa_list_add(files, f) ? WA_OK : wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
 static wa_status present_figures(wa_value *files, const wa_value *entry, wa_error *err)
 {
     const wa_value *figures = wa_get(entry, "figures");
@@ -12,9 +26,8 @@ static wa_status present_figures(wa_value *files, const wa_value *entry, wa_erro
         wa_evidence_path(&path, "figures", wa_get_string(entry, "id"),
                          wa_get_string(figure, "name"), ".svg");
         s = wa_report_svg(&svg, figure, err);
-        if (s == WA_OK && (wa_text_failed(&svg) || wa_text_failed(&path) ||
-                           !wa_evidence_add(files, wa_text_string(&path), &svg)))
-            s = wa_fail(err, WA_ERR_NOMEM, "out of memory");
+        if (s == WA_OK)
+            s = add_file(files, &path, &svg, err);
         wa_text_release(&path);
         wa_text_release(&svg);
     }
@@ -24,14 +37,16 @@ static wa_status present_figures(wa_value *files, const wa_value *entry, wa_erro
 wa_status wa_present(wa_value **files, const wa_value *record, const char *digest, wa_error *err)
 {
     wa_value *list = wa_list();
-    wa_text html = WA_TEXT_INIT;
+    wa_text html = WA_TEXT_INIT, path = WA_TEXT_INIT;
     const wa_value *checks = wa_get(record, "checks");
     wa_status s = wa_report_html(&html, record, digest, err);
-    if (s == WA_OK && (wa_text_failed(&html) || !wa_evidence_add(list, "report.html", &html)))
-        s = wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    wa_text_add(&path, "report.html");
+    if (s == WA_OK)
+        s = add_file(list, &path, &html, err);
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = present_figures(list, wa_at(checks, i), err);
     wa_text_release(&html);
+    wa_text_release(&path);
     if (s == WA_OK)
         *files = list;
     else

@@ -4,6 +4,7 @@
 #include "run/execute.h"
 #include "run/facts.h"
 #include "run/plan.h"
+#include "data/files.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
@@ -72,8 +73,9 @@ static wa_status may_be_final(const wa_plan *plan, const wa_value *record, wa_er
                              "report.status is 'final', but %zu defaults or limits are recalled "
                              "and not confirmed",
                              open);
-    return wa_hint(err, s, "confirm them in the criteria or the checks, or keep the report "
-                           "'preliminary'");
+    return wa_hint(err, s,
+                   "confirm them in the criteria or the checks, or keep the report "
+                   "'preliminary'");
 }
 
 static int exit_code_of(wa_outcome outcome)
@@ -81,10 +83,10 @@ static int exit_code_of(wa_outcome outcome)
     switch (outcome) {
     case WA_OUTCOME_ERROR:
         return wa_status_exit(WA_ERR_SCRIPT);
-    case WA_OUTCOME_FAIL:
-    case WA_OUTCOME_CONDITIONAL_FAIL:
+    case WA_FAIL:
+    case WA_CONDITIONAL_FAIL:
         return 1;
-    case WA_OUTCOME_INCONCLUSIVE:
+    case WA_INCONCLUSIVE:
         return 2;
     default:
         return 0;
@@ -121,30 +123,63 @@ static wa_value *machine(const wa_run_options *o, const wa_engine *engine)
     return v;
 }
 
-static wa_status add_machine(wa_value *files, const wa_run_options *o, const wa_engine *engine,
+static wa_status add_machine(wa_dossier *d, const wa_run_options *o, const wa_engine *engine,
                              wa_error *err)
 {
     wa_text t = WA_TEXT_INIT;
     wa_value *v = machine(o, engine);
-    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&t, v, err);
-    if (s == WA_OK && !wa_evidence_add(files, "run.json", &t))
-        s = no_memory(err);
+    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&t, v, WA_JSON_READABLE, err);
+    if (s == WA_OK)
+        s = wa_evidence_add(d, WA_DOSSIER_RUN, &t, err);
     wa_value_free(v);
     wa_text_release(&t);
     return s;
 }
 
-static wa_status add_presentation(wa_value *files, const wa_run *run, wa_error *err)
+static wa_status add_presentation(wa_dossier *d, const wa_run *run, wa_error *err)
 {
-    char digest[65];
+    char digest[WA_SHA256_TEXT_SIZE];
     wa_value *shown = NULL;
     wa_status s = wa_sha256_of(digest, run->json.at, run->json.length, err);
     if (s == WA_OK)
         s = wa_present(&shown, run->record, digest, err);
-    for (size_t i = 0; s == WA_OK && i < wa_count(shown); i++)
-        if (!wa_list_add(files, wa_value_copy(wa_at(shown, i))))
-            s = no_memory(err);
+    for (size_t i = 0; s == WA_OK && i < wa_count(shown); i++) {
+        const wa_value *bytes = wa_get(wa_at(shown, i), "bytes");
+        s = wa_dossier_add(d, wa_get_string(wa_at(shown, i), "path"), wa_string_of(bytes),
+                           wa_length_of(bytes), err);
+    }
     wa_value_free(shown);
+    return s;
+}
+
+/* The input files, as they are stored. */
+static wa_status add_inputs(wa_dossier *d, const wa_plan *plan, const wa_records *records,
+                            wa_error *err)
+{
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++) {
+        const char *path = records->inputs[i].path;
+        wa_text bytes = WA_TEXT_INIT, name = WA_TEXT_INIT;
+        bool root = strncmp(path, "root:", 5) == 0;
+        wa_text_printf(&name, "inputs/%s%s", root ? "root/" : "campaign/", root ? path + 5 : path);
+        s = wa_file_bytes(&bytes, plan->campaign->folder, plan->campaign->root, path, err);
+        if (s == WA_OK)
+            s = wa_evidence_add(d, wa_text_string(&name), &bytes, err);
+        wa_text_release(&bytes);
+        wa_text_release(&name);
+    }
+    return s;
+}
+
+/* What bag-info.txt says: dates of the campaign, never today's. */
+static wa_status add_notes(wa_dossier *d, const wa_plan *plan, wa_error *err)
+{
+    char day[WA_TIME_TEXT_SIZE];
+    wa_time_print(day, plan->campaign->to);
+    day[10] = '\0';
+    wa_status s = wa_dossier_note(d, "Bagging-Date", day, err);
+    if (s == WA_OK)
+        s = wa_dossier_note(d, "External-Description", plan->campaign->title, err);
     return s;
 }
 
@@ -164,38 +199,45 @@ static char *default_folder(const char *campaign)
     return t.at;
 }
 
-static wa_status write_dossier(wa_run *run, const wa_plan *plan, const wa_value *files,
-                               const wa_run_options *o, const char *campaign, wa_error *err)
+static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_options *o,
+                               const char *campaign, wa_error *err)
 {
-    (void)plan;
+    wa_written how;
     char *folder = o->into == NULL ? default_folder(campaign) : strdup(o->into);
     if (folder == NULL)
         return no_memory(err);
-    wa_status s = wa_dossier_write(&run->was_there, folder, files, run->record, o->replace, err);
-    if (s == WA_OK)
-        run->dossier = folder;
-    else
+    wa_status s = wa_dossier_write(d, folder, o->replace, &how, err);
+    if (s != WA_OK) {
         free(folder);
-    return s;
+        return s;
+    }
+    run->was_there = how == WA_EQUAL;
+    run->dossier = folder;
+    return WA_OK;
 }
 
 static wa_status keep(wa_run *run, const wa_plan *plan, const wa_records *records,
                       const wa_ledger *ledgers, const wa_engine *engine, const wa_run_options *o,
                       const char *campaign, wa_error *err)
 {
-    wa_value *files = wa_list();
-    wa_status s = files == NULL ? no_memory(err) : wa_json_write(&run->json, run->record, err);
-    if (s == WA_OK && !wa_evidence_add(files, "result.json", &run->json))
-        s = no_memory(err);
+    wa_dossier *d = wa_dossier_new();
+    wa_status s =
+        d == NULL ? no_memory(err) : wa_json_write(&run->json, run->record, WA_JSON_READABLE, err);
     if (s == WA_OK)
-        s = wa_evidence_collect(files, plan, records, ledgers, run->record, err);
+        s = wa_evidence_add(d, "result.json", &run->json, err);
     if (s == WA_OK)
-        s = add_presentation(files, run, err);
+        s = wa_evidence_collect(d, plan, records, ledgers, run->record, err);
     if (s == WA_OK)
-        s = add_machine(files, o, engine, err);
+        s = add_presentation(d, run, err);
     if (s == WA_OK)
-        s = write_dossier(run, plan, files, o, campaign, err);
-    wa_value_free(files);
+        s = add_machine(d, o, engine, err);
+    if (s == WA_OK && o->with_data)
+        s = add_inputs(d, plan, records, err);
+    if (s == WA_OK)
+        s = add_notes(d, plan, err);
+    if (s == WA_OK)
+        s = write_dossier(run, d, o, campaign, err);
+    wa_dossier_free(d);
     return s;
 }
 

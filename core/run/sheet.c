@@ -115,15 +115,17 @@ wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_err
     wa_value *whole = wa_record_new(titled(title));
     bool good = wa_map_set(reply, "tables", s->tables) && !s->failed;
     good = wa_map_set(reply, "notes", s->notes) && good && described != NULL && whole != NULL;
+    wa_accounts accounts = {0};
     wa_status status = WA_OK;
     if (!good)
         status = wa_fail(err, WA_ERR_NOMEM, "out of memory");
     if (status == WA_OK)
         status = wa_result_begin(&entry, "look", "look", described, NULL, NULL, err);
     if (status == WA_OK)
-        status = wa_result_accept(&entry, reply, 0, err);
+        status = wa_result_accept(&entry, &accounts, reply, 0, NULL, 0, err);
     if (status == WA_OK && !wa_list_add(wa_get_mutable(whole, "checks"), entry))
         status = wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    wa_accounts_release(&accounts);
     wa_value_free(described);
     wa_value_free(reply);
     if (status == WA_OK)
