@@ -302,6 +302,54 @@ static void broke(wa_screen *s, const wa_value *error)
     }
 }
 
+/* The values of a check, one a line, with their standard uncertainty. */
+static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "values");
+    static const char *const heads[] = {"value", "u (k = 1)", "unit", "remark"};
+    if (wa_count(list) == 0)
+        return WA_OK;
+    wa_text_add(s->out, "\n");
+    wa_grid *g = wa_grid_new(s->how);
+    wa_grid_head(g, "name", WA_GRID_WRAP);
+    for (int k = 0; k < 4; k++)
+        wa_grid_head(g, heads[k], k < 2 ? WA_GRID_RIGHT : WA_GRID_LEFT);
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const wa_value *v = wa_at(list, i);
+        wa_grid_row(g);
+        put_text(s, g, wa_get_string(v, "name"));
+        wa_shown_value(&s->cell, wa_get(v, "value"));
+        put(s, g);
+        if (wa_get(v, "u") != NULL)
+            wa_shown_value(&s->cell, wa_get(v, "u"));
+        put(s, g);
+        put_text(s, g, wa_get_string(v, "unit"));
+        put_text(s, g, wa_get_string(v, "text"));
+    }
+    return finish(s, g, err);
+}
+
+static wa_status tables(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "tables");
+    wa_status status = WA_OK;
+    for (size_t i = 0; status == WA_OK && i < wa_count(list); i++) {
+        wa_text_clear(&s->cell);
+        status = table(s, wa_at(list, i), err);
+    }
+    return status;
+}
+
+static void notes(wa_screen *s, const wa_value *check)
+{
+    const wa_value *list = wa_get(check, "notes");
+    for (size_t i = 0; i < wa_count(list); i++) {
+        wa_text_add(s->out, "  note: ");
+        say_value(s, wa_at(list, i));
+        wa_text_add(s->out, "\n");
+    }
+}
+
 static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *err)
 {
     wa_text_add(s->out, "\n");
@@ -320,19 +368,59 @@ static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *er
         broke(s, wa_get(check, "error"));
     wa_text_clear(&s->cell);
     wa_status status = requirements(s, check, err);
-    const wa_value *tables = wa_get(check, "tables"), *notes = wa_get(check, "notes");
-    for (size_t i = 0; status == WA_OK && i < wa_count(tables); i++) {
-        wa_text_clear(&s->cell);
-        status = table(s, wa_at(tables, i), err);
-    }
+    if (status == WA_OK)
+        status = values(s, check, err);
+    if (status == WA_OK)
+        status = tables(s, check, err);
     if (status == WA_OK)
         status = exclusions(s, check, err);
-    for (size_t i = 0; status == WA_OK && i < wa_count(notes); i++) {
-        wa_text_add(s->out, "  note: ");
-        say_value(s, wa_at(notes, i));
-        wa_text_add(s->out, "\n");
-    }
+    if (status == WA_OK)
+        notes(s, check);
     return status;
+}
+
+/* The end of every screen: scratch given back, memory looked at. */
+static wa_status end(wa_screen *s, wa_status status, wa_error *err)
+{
+    if (wa_text_failed(&s->cell))
+        s->out->failed = true;
+    wa_text_release(&s->cell);
+    if (status == WA_OK && wa_text_failed(s->out))
+        status = wa_fail(err, WA_ERR_NOMEM, "memory ran out");
+    return status;
+}
+
+/* Text that a script printed, line breaks kept. */
+static void printed(wa_screen *s, const wa_value *check)
+{
+    const char *at = wa_get_string(check, "printed");
+    while (at != NULL && *at != '\0') {
+        size_t n = strcspn(at, "\n");
+        wa_text_clear(&s->cell);
+        wa_text_add_shown(&s->cell, at, n);
+        say(s, wa_text_string(&s->cell));
+        wa_text_add(s->out, "\n");
+        at += n + (at[n] == '\n');
+    }
+    wa_text_clear(&s->cell);
+}
+
+wa_status wa_report_terminal_script(wa_text *out, const wa_value *record, const wa_terminal *how,
+                                    wa_error *err)
+{
+    wa_screen s = {.out = out, .how = how, .cell = WA_TEXT_INIT};
+    const wa_value *checks = wa_get(record, "checks");
+    wa_status status = WA_OK;
+    for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++) {
+        const wa_value *check = wa_at(checks, i);
+        printed(&s, check);
+        status = values(&s, check, err);
+        if (status == WA_OK)
+            status = tables(&s, check, err);
+        if (status == WA_OK)
+            notes(&s, check);
+    }
+    return end(&s, status, err);
 }
 
 wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_terminal *how,
@@ -355,10 +443,5 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)
         status = check_section(&s, wa_at(checks, i), err);
-    if (wa_text_failed(&s.cell))
-        out->failed = true;
-    wa_text_release(&s.cell);
-    if (status == WA_OK && wa_text_failed(out))
-        status = wa_fail(err, WA_ERR_NOMEM, "memory ran out");
-    return status;
+    return end(&s, status, err);
 }

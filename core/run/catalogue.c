@@ -1,5 +1,7 @@
 /* catalogue.c - the checks and the sets of criteria that come with the program. */
-#include "run/plan.h"
+#include "run/agenda.h"
+#include "run/sheet.h"
+#include "windassay/json.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -67,7 +69,7 @@ static wa_status load_criteria(wa_value **out, const char *name, const wa_engine
                                wa_modules *modules, wa_error *err)
 {
     wa_criteria *decoded = NULL;
-    wa_status s = wa_plan_criteria(&decoded, out, name, engine, modules, err);
+    wa_status s = wa_agenda_criteria(&decoded, out, name, engine, modules, err);
     if (s == WA_OK)
         wa_criteria_free(decoded);
     return s;
@@ -129,12 +131,91 @@ static wa_status show(wa_value **out, const char *kind, loader *load, const char
     return s;
 }
 
-wa_status wa_list_checks(wa_value **out, const char *name, const wa_engine *engine, wa_error *err)
+/* ---- as tables, for a terminal ---------------------------------------------------------------- */
+
+static void cell(wa_sheet *s, const wa_value *v)
 {
-    return show(out, "checks", wa_plan_describe, name, engine, err);
+    double x;
+    wa_text t = WA_TEXT_INIT;
+    if (wa_string_of(v) != NULL) {
+        wa_sheet_text(s, wa_string_of(v));
+    } else if (wa_number_of(v, &x)) {
+        wa_sheet_number(s, x);
+    } else if (wa_value_kind(v) == WA_LIST || wa_value_kind(v) == WA_BOOL) {
+        if (wa_json_write(&t, v, WA_JSON_COMPACT, NULL) == WA_OK)
+            t.at[strcspn(t.at, "\n")] = '\0';
+        wa_sheet_text(s, wa_text_string(&t));
+    } else {
+        wa_sheet_text(s, NULL);
+    }
+    wa_text_release(&t);
 }
 
-wa_status wa_list_criteria(wa_value **out, const char *name, const wa_engine *engine, wa_error *err)
+/* One table: the given keys of each map of a list. */
+static void show_list(wa_sheet *s, const char *name, const wa_value *list, const char *const *keys,
+                      size_t n)
 {
-    return show(out, "criteria", load_criteria, name, engine, err);
+    wa_sheet_table(s, name);
+    for (size_t k = 0; k < n; k++)
+        wa_sheet_column(s, keys[k], NULL);
+    for (size_t i = 0; i < wa_count(list); i++) {
+        wa_sheet_row(s);
+        for (size_t k = 0; k < n; k++)
+            cell(s, wa_get(wa_at(list, i), keys[k]));
+    }
+}
+
+static void note_text(wa_sheet *s, const wa_value *one, const char *key)
+{
+    const char *text = wa_get_string(one, key);
+    if (text != NULL)
+        wa_sheet_note(s, "%s: %s", key, text);
+}
+
+static wa_status shown(wa_value **listed, wa_value **record, const char *kind, loader *load,
+                       const char *name, const wa_engine *engine, wa_error *err)
+{
+    static const char *const CHECKS[] = {"name", "title", "practice"};
+    static const char *const SETS[] = {"name", "title", "source"};
+    static const char *const PARAMETERS[] = {"name", "default",  "unit",
+                                             "text", "evidence", "source"};
+    static const char *const LIMITS[] = {"check", "run",  "require",  "lower",
+                                         "upper", "unit", "evidence", "source"};
+    bool checks = strcmp(kind, "checks") == 0;
+    wa_value *list = NULL;
+    wa_status s = show(&list, kind, load, name, engine, err);
+    if (s != WA_OK)
+        return s;
+    wa_sheet sheet = wa_sheet_begin();
+    if (name == NULL) {
+        show_list(&sheet, kind, list, checks ? CHECKS : SETS, 3);
+    } else {
+        if (checks)
+            show_list(&sheet, "parameters", wa_get(list, "parameters"), PARAMETERS, 6);
+        else
+            show_list(&sheet, "limits", wa_get(list, "limits"), LIMITS, 8);
+        note_text(&sheet, list, "title");
+        note_text(&sheet, list, checks ? "practice" : "source");
+        note_text(&sheet, list, "rule");
+        for (size_t i = 0; i < wa_count(wa_get(list, "needs")); i++)
+            wa_sheet_note(&sheet, "needs %s", wa_string_of(wa_at(wa_get(list, "needs"), i)));
+    }
+    s = wa_sheet_end(record, &sheet, name == NULL ? kind : name, err);
+    if (s == WA_OK)
+        *listed = list;
+    else
+        wa_value_free(list);
+    return s;
+}
+
+wa_status wa_list_checks(wa_value **listed, wa_value **record, const char *name,
+                         const wa_engine *engine, wa_error *err)
+{
+    return shown(listed, record, "checks", wa_agenda_describe, name, engine, err);
+}
+
+wa_status wa_list_criteria(wa_value **listed, wa_value **record, const char *name,
+                           const wa_engine *engine, wa_error *err)
+{
+    return shown(listed, record, "criteria", load_criteria, name, engine, err);
 }

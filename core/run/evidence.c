@@ -50,27 +50,27 @@ const char *wa_evidence_script(wa_text *to, const wa_module *m)
 
 typedef bool writer(const wa_records *r, const wa_campaign *c, wa_text *out);
 
-static wa_status add_written(wa_dossier *d, const char *path, writer *write, const wa_plan *plan,
+static wa_status add_written(wa_dossier *d, const char *path, writer *write, const wa_agenda *agenda,
                              const wa_records *records, wa_error *err)
 {
     wa_text t = WA_TEXT_INIT;
     wa_status s =
-        write(records, plan->campaign, &t) ? wa_evidence_add(d, path, &t, err) : no_memory(err);
+        write(records, agenda->campaign, &t) ? wa_evidence_add(d, path, &t, err) : no_memory(err);
     wa_text_release(&t);
     return s;
 }
 
-static wa_status add_ledger(wa_dossier *d, const wa_plan *plan, const wa_records *records,
+static wa_status add_ledger(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
                             const wa_ledger *ledgers, wa_error *err)
 {
     size_t n = 0;
-    for (size_t i = 0; i < plan->n_checks; i++)
+    for (size_t i = 0; i < agenda->n_checks; i++)
         n += ledgers[i].accounts.n;
     wa_ledger_column *columns = calloc(n + 1, sizeof *columns);
     if (columns == NULL)
         return no_memory(err);
     size_t at = 0;
-    for (size_t i = 0; i < plan->n_checks; i++)
+    for (size_t i = 0; i < agenda->n_checks; i++)
         for (size_t k = 0; k < ledgers[i].accounts.n; k++)
             columns[at++] = (wa_ledger_column){ledgers[i].titles[k], ledgers[i].accounts.at[k]};
     wa_text ledger = WA_TEXT_INIT, reasons = WA_TEXT_INIT;
@@ -175,20 +175,20 @@ static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error 
     return s;
 }
 
-wa_status wa_evidence_collect(wa_dossier *d, const wa_plan *plan, const wa_records *records,
+wa_status wa_evidence_collect(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
                               const wa_ledger *ledgers, const wa_value *record, wa_error *err)
 {
-    wa_status s = add_written(d, "intervals.csv", wa_records_write_intervals, plan, records, err);
+    wa_status s = add_written(d, "intervals.csv", wa_records_write_intervals, agenda, records, err);
     if (s == WA_OK)
-        s = add_written(d, "samples.csv", wa_records_write_samples, plan, records, err);
+        s = add_written(d, "samples.csv", wa_records_write_samples, agenda, records, err);
     if (s == WA_OK)
-        s = add_written(d, "inputs.csv", wa_records_write_inputs, plan, records, err);
+        s = add_written(d, "inputs.csv", wa_records_write_inputs, agenda, records, err);
     if (s == WA_OK)
-        s = add_ledger(d, plan, records, ledgers, err);
+        s = add_ledger(d, agenda, records, ledgers, err);
     const wa_value *checks = wa_get(record, "checks");
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = add_tables(d, wa_at(checks, i), err);
     if (s == WA_OK)
-        s = add_scripts(d, plan->modules, err);
+        s = add_scripts(d, agenda->modules, err);
     return s;
 }

@@ -3,7 +3,7 @@
 #define WINDASSAY_RUN_EVIDENCE_H
 
 #include "run/execute.h"
-#include "run/plan.h"
+#include "run/agenda.h"
 #include "windassay/dossier.h"
 
 /** Adds "FOLDER/ID.NAME.ENDING" with what is no letter, digit, '-', '_' or '.' replaced. */
@@ -18,7 +18,7 @@ wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes,
 const char *wa_evidence_script(wa_text *to, const wa_module *m);
 
 /** All evidence but result.json: intervals, ledger, reasons, samples, inputs, tables, scripts. */
-wa_status wa_evidence_collect(wa_dossier *d, const wa_plan *plan, const wa_records *records,
+wa_status wa_evidence_collect(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
                               const wa_ledger *ledgers, const wa_value *record, wa_error *err);
 
 #endif

@@ -9,7 +9,7 @@
 #include <unistd.h>
 
 typedef struct execution {
-    wa_plan *plan;
+    wa_agenda *agenda;
     const wa_records *records;
     const wa_engine *engine;
     wa_value *described, *campaign; /* as the cells get them */
@@ -80,7 +80,7 @@ static wa_status broke(wa_planned *p, const wa_error *why, wa_error *err)
 static wa_status run_check(void *context, size_t i, wa_error *err)
 {
     execution *e = context;
-    wa_planned *p = &e->plan->checks[i];
+    wa_planned *p = &e->agenda->checks[i];
     wa_value *reply = NULL, *job = NULL;
     wa_error why;
     wa_status s = WA_OK;
@@ -89,7 +89,7 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
         if (job == NULL)
             return no_memory(err);
         const wa_limits limits = wa_limits_default(e->engine->cell);
-        s = wa_cell_run(&reply, job, e->memory, e->plan->modules, &limits, &why);
+        s = wa_cell_run(&reply, job, e->memory, e->agenda->modules, &limits, &why);
         wa_value_free(job);
         const wa_records *r = e->records;
         wa_ledger *ledger = &e->ledgers[i];
@@ -107,14 +107,14 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
     return s;
 }
 
-wa_status wa_execute(wa_plan *plan, const wa_records *records, const wa_engine *engine,
+wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_engine *engine,
                      wa_ledger *ledgers, wa_error *err)
 {
     execution e = {plan,
                    records,
                    engine,
-                   wa_job_describe(records, plan->campaign),
-                   wa_job_campaign(plan->campaign),
+                   wa_job_describe(records, agenda->campaign),
+                   wa_job_campaign(agenda->campaign),
                    -1,
                    ledgers};
     wa_status s = WA_OK;
@@ -123,7 +123,7 @@ wa_status wa_execute(wa_plan *plan, const wa_records *records, const wa_engine *
     if (s == WA_OK)
         s = wa_job_memory(&e.memory, records, err);
     if (s == WA_OK)
-        s = wa_pool_run(engine->jobs, plan->n_checks, run_check, &e, err);
+        s = wa_pool_run(engine->jobs, agenda->n_checks, run_check, &e, err);
     if (e.memory >= 0)
         close(e.memory);
     wa_value_free(e.described);

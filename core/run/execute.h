@@ -2,7 +2,7 @@
 #ifndef WINDASSAY_RUN_EXECUTE_H
 #define WINDASSAY_RUN_EXECUTE_H
 
-#include "run/plan.h"
+#include "run/agenda.h"
 #include "windassay/account.h"
 #include "windassay/records.h"
 #include "windassay/result.h"
@@ -18,7 +18,7 @@ typedef struct wa_ledger {
  * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
  * check that breaks says so in its entry. `ledgers` has one place for each planned check.
  */
-wa_status wa_execute(wa_plan *plan, const wa_records *records, const wa_engine *engine,
+wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_engine *engine,
                      wa_ledger *ledgers, wa_error *err);
 void wa_ledger_release(wa_ledger *l);
 

@@ -1,5 +1,5 @@
 /* look.c - what is there, before weeks are lost: nothing is decided here. */
-#include "run/plan.h"
+#include "run/agenda.h"
 #include "run/sheet.h"
 #include "windassay/correlate.h"
 #include "windassay/exact.h"
@@ -218,42 +218,42 @@ static void show_lag(wa_sheet *s, const wa_campaign *c, const wa_records *r)
                   lag.lag == 0 ? "" : "; look at zone and stamp of both sources before you go on");
 }
 
-static void show_checks(wa_sheet *s, const wa_plan *plan)
+static void show_checks(wa_sheet *s, const wa_agenda *agenda)
 {
     wa_sheet_table(s, "checks");
     wa_sheet_column(s, "id", NULL);
     wa_sheet_column(s, "title", NULL);
     wa_sheet_column(s, "will run", NULL);
-    for (size_t i = 0; i < plan->n_checks; i++) {
-        const wa_value *e = plan->checks[i].entry;
+    for (size_t i = 0; i < agenda->n_checks; i++) {
+        const wa_value *e = agenda->checks[i].entry;
         const char *reason = wa_get_string(e, "reason");
         wa_sheet_row(s);
         wa_sheet_text(s, wa_get_string(e, "id"));
         wa_sheet_text(s, wa_get_string(e, "title"));
-        wa_sheet_text(s, plan->checks[i].applicable ? "yes" : reason == NULL ? "no" : reason);
+        wa_sheet_text(s, agenda->checks[i].applicable ? "yes" : reason == NULL ? "no" : reason);
     }
 }
 
 wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engine, wa_error *err)
 {
-    wa_plan *plan = NULL;
+    wa_agenda *agenda = NULL;
     wa_records *r = NULL;
     wa_sheet s = wa_sheet_begin();
-    wa_status status = wa_plan_open(&plan, campaign, engine, err);
+    wa_status status = wa_agenda_open(&agenda, campaign, engine, err);
     if (status == WA_OK)
-        status = wa_records_read(&r, plan->campaign, engine->jobs, engine->progress, err);
+        status = wa_records_read(&r, agenda->campaign, engine->jobs, engine->progress, err);
     if (status == WA_OK) {
-        show_files(&s, plan->campaign, r);
-        show_rates(&s, plan->campaign, r);
-        show_channels(&s, plan->campaign, r);
-        status = show_gaps(&s, plan->campaign, r, err);
+        show_files(&s, agenda->campaign, r);
+        show_rates(&s, agenda->campaign, r);
+        show_channels(&s, agenda->campaign, r);
+        status = show_gaps(&s, agenda->campaign, r, err);
     }
     if (status == WA_OK) {
-        show_checks(&s, plan);
-        show_lag(&s, plan->campaign, r);
-        status = wa_sheet_end(record, &s, plan->campaign->title, err);
+        show_checks(&s, agenda);
+        show_lag(&s, agenda->campaign, r);
+        status = wa_sheet_end(record, &s, agenda->campaign->title, err);
     }
     wa_records_free(r);
-    wa_plan_free(plan);
+    wa_agenda_free(agenda);
     return status;
 }

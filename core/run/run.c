@@ -1,10 +1,10 @@
 #include "windassay/run.h"
 
+#include "data/files.h"
 #include "run/evidence.h"
 #include "run/execute.h"
 #include "run/facts.h"
-#include "run/plan.h"
-#include "data/files.h"
+#include "run/agenda.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
@@ -21,20 +21,20 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- the record ----------------------------------------------------------------------------- */
 
-static wa_status close_record(wa_value *record, const wa_plan *plan, wa_error *err)
+static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_error *err)
 {
-    const wa_criteria **contracts = calloc(plan->n_criteria + 1, sizeof *contracts);
+    const wa_criteria **contracts = calloc(agenda->n_criteria + 1, sizeof *contracts);
     size_t n = 0;
     if (contracts == NULL)
         return no_memory(err);
-    for (size_t i = 0; i < plan->n_criteria; i++) {
+    for (size_t i = 0; i < agenda->n_criteria; i++) {
         bool contract = false;
-        for (size_t k = 0; k < plan->campaign->n_checks; k++) {
-            const char *name = plan->campaign->checks[k].contract;
-            contract = contract || (name != NULL && strcmp(name, plan->criteria[i]->name) == 0);
+        for (size_t k = 0; k < agenda->campaign->n_checks; k++) {
+            const char *name = agenda->campaign->checks[k].contract;
+            contract = contract || (name != NULL && strcmp(name, agenda->criteria[i]->name) == 0);
         }
         if (contract)
-            contracts[n++] = plan->criteria[i];
+            contracts[n++] = agenda->criteria[i];
     }
     wa_status s = wa_record_close(record, contracts, n, err);
     free(contracts);
@@ -42,18 +42,18 @@ static wa_status close_record(wa_value *record, const wa_plan *plan, wa_error *e
 }
 
 /* Everything that was computed, as result.json holds it. */
-static wa_status make_record(wa_value **out, const wa_plan *plan, const wa_records *records,
+static wa_status make_record(wa_value **out, const wa_agenda *agenda, const wa_records *records,
                              wa_error *err)
 {
-    const wa_campaign *c = plan->campaign;
+    const wa_campaign *c = agenda->campaign;
     wa_value *record = wa_record_new(wa_facts_campaign(c, records));
     bool good = wa_map_set(record, "inputs", wa_facts_inputs(c, records)) &&
-                wa_map_set(record, "scripts", wa_facts_scripts(plan->modules)) &&
+                wa_map_set(record, "scripts", wa_facts_scripts(agenda->modules)) &&
                 wa_map_set(record, "samples", wa_facts_samples(c, records));
     wa_value *checks = wa_get_mutable(record, "checks");
-    for (size_t i = 0; i < plan->n_checks && good; i++)
-        good = wa_list_add(checks, wa_value_copy(plan->checks[i].entry));
-    wa_status s = good ? close_record(record, plan, err) : no_memory(err);
+    for (size_t i = 0; i < agenda->n_checks && good; i++)
+        good = wa_list_add(checks, wa_value_copy(agenda->checks[i].entry));
+    wa_status s = good ? close_record(record, agenda, err) : no_memory(err);
     if (s == WA_OK)
         *out = record;
     else
@@ -62,14 +62,14 @@ static wa_status make_record(wa_value **out, const wa_plan *plan, const wa_recor
 }
 
 /* A final report may not hang on what nobody has confirmed. */
-static wa_status may_be_final(const wa_plan *plan, const wa_value *record, wa_error *err)
+static wa_status may_be_final(const wa_agenda *agenda, const wa_value *record, wa_error *err)
 {
-    const wa_value *report = wa_get(plan->campaign->described, "report");
+    const wa_value *report = wa_get(agenda->campaign->described, "report");
     const char *status = wa_get_string(report, "status");
     size_t open = wa_record_recalled(record);
     if (status == NULL || strcmp(status, "final") != 0 || open == 0)
         return WA_OK;
-    wa_status s = wa_fail_at(err, WA_ERR_DATA, plan->campaign->file, 0, 0,
+    wa_status s = wa_fail_at(err, WA_ERR_DATA, agenda->campaign->file, 0, 0,
                              "report.status is 'final', but %zu defaults or limits are recalled "
                              "and not confirmed",
                              open);
@@ -83,10 +83,10 @@ static int exit_code_of(wa_outcome outcome)
     switch (outcome) {
     case WA_OUTCOME_ERROR:
         return wa_status_exit(WA_ERR_SCRIPT);
-    case WA_FAIL:
-    case WA_CONDITIONAL_FAIL:
+    case WA_OUTCOME_FAIL:
+    case WA_OUTCOME_CONDITIONAL_FAIL:
         return 1;
-    case WA_INCONCLUSIVE:
+    case WA_OUTCOME_INCONCLUSIVE:
         return 2;
     default:
         return 0;
@@ -153,7 +153,7 @@ static wa_status add_presentation(wa_dossier *d, const wa_run *run, wa_error *er
 }
 
 /* The input files, as they are stored. */
-static wa_status add_inputs(wa_dossier *d, const wa_plan *plan, const wa_records *records,
+static wa_status add_inputs(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
                             wa_error *err)
 {
     wa_status s = WA_OK;
@@ -162,7 +162,7 @@ static wa_status add_inputs(wa_dossier *d, const wa_plan *plan, const wa_records
         wa_text bytes = WA_TEXT_INIT, name = WA_TEXT_INIT;
         bool root = strncmp(path, "root:", 5) == 0;
         wa_text_printf(&name, "inputs/%s%s", root ? "root/" : "campaign/", root ? path + 5 : path);
-        s = wa_file_bytes(&bytes, plan->campaign->folder, plan->campaign->root, path, err);
+        s = wa_file_bytes(&bytes, agenda->campaign->folder, agenda->campaign->root, path, err);
         if (s == WA_OK)
             s = wa_evidence_add(d, wa_text_string(&name), &bytes, err);
         wa_text_release(&bytes);
@@ -172,14 +172,14 @@ static wa_status add_inputs(wa_dossier *d, const wa_plan *plan, const wa_records
 }
 
 /* What bag-info.txt says: dates of the campaign, never today's. */
-static wa_status add_notes(wa_dossier *d, const wa_plan *plan, wa_error *err)
+static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err)
 {
     char day[WA_TIME_TEXT_SIZE];
-    wa_time_print(day, plan->campaign->to);
+    wa_time_print(day, agenda->campaign->to);
     day[10] = '\0';
     wa_status s = wa_dossier_note(d, "Bagging-Date", day, err);
     if (s == WA_OK)
-        s = wa_dossier_note(d, "External-Description", plan->campaign->title, err);
+        s = wa_dossier_note(d, "External-Description", agenda->campaign->title, err);
     return s;
 }
 
@@ -216,7 +216,7 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
     return WA_OK;
 }
 
-static wa_status keep(wa_run *run, const wa_plan *plan, const wa_records *records,
+static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *records,
                       const wa_ledger *ledgers, const wa_engine *engine, const wa_run_options *o,
                       const char *campaign, wa_error *err)
 {
@@ -226,15 +226,15 @@ static wa_status keep(wa_run *run, const wa_plan *plan, const wa_records *record
     if (s == WA_OK)
         s = wa_evidence_add(d, "result.json", &run->json, err);
     if (s == WA_OK)
-        s = wa_evidence_collect(d, plan, records, ledgers, run->record, err);
+        s = wa_evidence_collect(d, agenda, records, ledgers, run->record, err);
     if (s == WA_OK)
         s = add_presentation(d, run, err);
     if (s == WA_OK)
         s = add_machine(d, o, engine, err);
     if (s == WA_OK && o->with_data)
-        s = add_inputs(d, plan, records, err);
+        s = add_inputs(d, agenda, records, err);
     if (s == WA_OK)
-        s = add_notes(d, plan, err);
+        s = add_notes(d, agenda, err);
     if (s == WA_OK)
         s = write_dossier(run, d, o, campaign, err);
     wa_dossier_free(d);
@@ -246,28 +246,28 @@ static wa_status keep(wa_run *run, const wa_plan *plan, const wa_records *record
 wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
                           const wa_run_options *options, wa_error *err)
 {
-    wa_plan *plan = NULL;
+    wa_agenda *agenda = NULL;
     wa_records *records = NULL;
     wa_ledger *ledgers = NULL;
     wa_run run = {.json = WA_TEXT_INIT};
-    wa_status s = wa_plan_open(&plan, campaign, engine, err);
+    wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
     if (s == WA_OK)
-        s = wa_records_read(&records, plan->campaign, engine->jobs, engine->progress, err);
-    if (s == WA_OK && (ledgers = calloc(plan->n_checks + 1, sizeof *ledgers)) == NULL)
+        s = wa_records_read(&records, agenda->campaign, engine->jobs, engine->progress, err);
+    if (s == WA_OK && (ledgers = calloc(agenda->n_checks + 1, sizeof *ledgers)) == NULL)
         s = no_memory(err);
     if (s == WA_OK)
-        s = wa_execute(plan, records, engine, ledgers, err);
+        s = wa_execute(agenda, records, engine, ledgers, err);
     if (s == WA_OK)
-        s = make_record(&run.record, plan, records, err);
+        s = make_record(&run.record, agenda, records, err);
     if (s == WA_OK)
-        s = may_be_final(plan, run.record, err);
+        s = may_be_final(agenda, run.record, err);
     if (s == WA_OK)
-        s = keep(&run, plan, records, ledgers, engine, options, campaign, err);
-    for (size_t i = 0; plan != NULL && ledgers != NULL && i < plan->n_checks; i++)
+        s = keep(&run, agenda, records, ledgers, engine, options, campaign, err);
+    for (size_t i = 0; agenda != NULL && ledgers != NULL && i < agenda->n_checks; i++)
         wa_ledger_release(&ledgers[i]);
     free(ledgers);
     wa_records_free(records);
-    wa_plan_free(plan);
+    wa_agenda_free(agenda);
     if (s == WA_OK) {
         run.exit_code = exit_code(run.record);
         *out = run;

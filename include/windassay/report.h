@@ -28,6 +28,11 @@ typedef struct wa_terminal {
 wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_terminal *how,
                              wa_error *err);
 
+/** What a free script printed and reported: its text, values, tables and notes, without a
+ *  decision. Also for what the program itself shows in this form (`look`, `checks`). */
+wa_status wa_report_terminal_script(wa_text *out, const wa_value *record, const wa_terminal *how,
+                                    wa_error *err);
+
 /** A table of the record as RFC 4180 CSV (CRLF): header "name [unit]", numbers as the shortest
  *  text that reads back, nothing for null. */
 wa_status wa_report_table_csv(wa_text *out, const wa_value *table, wa_error *err);

@@ -62,11 +62,12 @@ typedef struct wa_script_table {
 wa_status wa_run_script(wa_value **record, const char *script, const wa_script_table *tables,
                         size_t n_tables, const wa_engine *engine, wa_error *err);
 
-/** What checks or sets of criteria there are (a list of { name, title, ... }), or all about one.
- *  `name` NULL: the list. */
-wa_status wa_list_checks(wa_value **out, const char *name, const wa_engine *engine, wa_error *err);
-wa_status wa_list_criteria(wa_value **out, const char *name, const wa_engine *engine,
-                           wa_error *err);
+/** What checks or sets of criteria there are, or with `name` all about one: as a plain value (a
+ *  list of { name, title, ... }, or one such map) and as a record of one check, for a terminal. */
+wa_status wa_list_checks(wa_value **listed, wa_value **record, const char *name,
+                         const wa_engine *engine, wa_error *err);
+wa_status wa_list_criteria(wa_value **listed, wa_value **record, const char *name,
+                           const wa_engine *engine, wa_error *err);
 
 /** Every file of the presentation that follows from a record: report.html and the figures, as a
  *  list of { path, bytes }. A dossier's own copies must equal these. */

@@ -1,4 +1,4 @@
-#include "run/plan.h"
+#include "run/agenda.h"
 
 #include "windassay/result.h"
 
@@ -13,7 +13,7 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- asking a cell -------------------------------------------------------------------------- */
 
-wa_status wa_plan_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err)
+wa_status wa_agenda_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err)
 {
     const wa_value *e = wa_get(reply, "error");
     if (e == NULL)
@@ -32,7 +32,7 @@ wa_status wa_plan_reply_error(const wa_value *reply, wa_status otherwise, wa_err
     return hint == NULL ? s : wa_hint(err, s, "%s", hint);
 }
 
-wa_status wa_plan_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
+wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
                       int records, wa_status otherwise, wa_error *err)
 {
     wa_value *answer = NULL;
@@ -42,7 +42,7 @@ wa_status wa_plan_ask(wa_value **reply, const wa_engine *engine, wa_modules *mod
     wa_status s = wa_cell_run(&answer, job, records, modules, &limits, err);
     wa_value_free(job);
     if (s == WA_OK)
-        s = wa_plan_reply_error(answer, otherwise, err);
+        s = wa_agenda_reply_error(answer, otherwise, err);
     if (s == WA_OK)
         *reply = answer;
     else
@@ -61,20 +61,20 @@ static wa_value *text_job(const char *job, const char *key, const char *text)
     return v;
 }
 
-wa_status wa_plan_describe(wa_value **out, const char *check, const wa_engine *engine,
+wa_status wa_agenda_describe(wa_value **out, const char *check, const wa_engine *engine,
                            wa_modules *modules, wa_error *err)
 {
-    return wa_plan_ask(out, engine, modules, text_job("describe", "check", check), -1,
+    return wa_agenda_ask(out, engine, modules, text_job("describe", "check", check), -1,
                        WA_ERR_SCRIPT, err);
 }
 
-wa_status wa_plan_criteria(wa_criteria **out, wa_value **table, const char *name,
+wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *name,
                            const wa_engine *engine, wa_modules *modules, wa_error *err)
 {
     wa_value *reply = NULL;
     char file[160];
     snprintf(file, sizeof file, "scripts/criteria/%s.lua", name);
-    wa_status s = wa_plan_ask(&reply, engine, modules, text_job("criteria", "name", name), -1,
+    wa_status s = wa_agenda_ask(&reply, engine, modules, text_job("criteria", "name", name), -1,
                               WA_ERR_SCRIPT, err);
     if (s == WA_OK)
         s = wa_criteria_decode(out, wa_get(reply, "criteria"), name, file, err);
@@ -91,7 +91,7 @@ wa_status wa_plan_criteria(wa_criteria **out, wa_value **table, const char *name
 
 /* ---- the campaign file ---------------------------------------------------------------------- */
 
-static wa_status open_campaign(wa_plan *plan, const char *path, const wa_engine *engine,
+static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_engine *engine,
                                wa_error *err)
 {
     wa_value *reply = NULL;
@@ -103,14 +103,14 @@ static wa_status open_campaign(wa_plan *plan, const char *path, const wa_engine 
         return no_memory(err);
     wa_status s = wa_root_find(&root, folder, err);
     if (s == WA_OK)
-        s = wa_modules_new(&plan->modules, engine->scripts, folder, root, err);
+        s = wa_modules_new(&agenda->modules, engine->scripts, folder, root, err);
     if (s == WA_OK)
-        s = wa_plan_ask(&reply, engine, plan->modules, text_job("campaign", "file", file), -1,
+        s = wa_agenda_ask(&reply, engine, agenda->modules, text_job("campaign", "file", file), -1,
                         WA_ERR_DATA, err);
     if (s == WA_OK)
-        s = wa_modules_file(&own, plan->modules, file, err);
+        s = wa_modules_file(&own, agenda->modules, file, err);
     if (s == WA_OK)
-        s = wa_campaign_decode(&plan->campaign, wa_get(reply, "campaign"), folder, file, root,
+        s = wa_campaign_decode(&agenda->campaign, wa_get(reply, "campaign"), folder, file, root,
                                own->text, err);
     wa_value_free(reply);
     free(folder);
@@ -120,40 +120,40 @@ static wa_status open_campaign(wa_plan *plan, const char *path, const wa_engine 
 
 /* ---- criteria ------------------------------------------------------------------------------- */
 
-static wa_status add_criteria(wa_plan *plan, const char *name, const wa_engine *engine,
+static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engine *engine,
                               wa_error *err)
 {
-    for (size_t i = 0; i < plan->n_criteria; i++)
-        if (strcmp(plan->criteria[i]->name, name) == 0)
+    for (size_t i = 0; i < agenda->n_criteria; i++)
+        if (strcmp(agenda->criteria[i]->name, name) == 0)
             return WA_OK;
-    wa_criteria **more = realloc(plan->criteria, (plan->n_criteria + 1) * sizeof *plan->criteria);
+    wa_criteria **more = realloc(agenda->criteria, (agenda->n_criteria + 1) * sizeof *agenda->criteria);
     if (more == NULL)
         return no_memory(err);
-    plan->criteria = more;
-    wa_status s = wa_plan_criteria(&more[plan->n_criteria], NULL, name, engine, plan->modules, err);
+    agenda->criteria = more;
+    wa_status s = wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
     if (s == WA_OK)
-        plan->n_criteria++;
+        agenda->n_criteria++;
     return s;
 }
 
-static wa_status load_criteria(wa_plan *plan, const wa_engine *engine, wa_error *err)
+static wa_status load_criteria(wa_agenda *agenda, const wa_engine *engine, wa_error *err)
 {
     wa_status s = WA_OK;
-    for (size_t i = 0; i < plan->campaign->n_checks && s == WA_OK; i++) {
-        const wa_check_entry *c = &plan->campaign->checks[i];
+    for (size_t i = 0; i < agenda->campaign->n_checks && s == WA_OK; i++) {
+        const wa_check_entry *c = &agenda->campaign->checks[i];
         if (c->contract != NULL)
-            s = add_criteria(plan, c->contract, engine, err);
+            s = add_criteria(agenda, c->contract, engine, err);
         for (size_t k = 0; k < c->n_information && s == WA_OK; k++)
-            s = add_criteria(plan, c->information[k], engine, err);
+            s = add_criteria(agenda, c->information[k], engine, err);
     }
     return s;
 }
 
-static const wa_criteria *criteria_named(const wa_plan *plan, const char *name)
+static const wa_criteria *criteria_named(const wa_agenda *agenda, const char *name)
 {
-    for (size_t i = 0; i < plan->n_criteria; i++)
-        if (strcmp(plan->criteria[i]->name, name) == 0)
-            return plan->criteria[i];
+    for (size_t i = 0; i < agenda->n_criteria; i++)
+        if (strcmp(agenda->criteria[i]->name, name) == 0)
+            return agenda->criteria[i];
     return NULL;
 }
 
@@ -269,19 +269,19 @@ static bool uses_run(const wa_criteria *set, const wa_check_entry *asked, const 
     return false;
 }
 
-static wa_status choose_sets(wa_planned *p, const wa_plan *plan, const wanted *w, wa_error *err)
+static wa_status choose_sets(wa_planned *p, const wa_agenda *agenda, const wanted *w, wa_error *err)
 {
     const wa_check_entry *c = p->asked;
     p->sets = calloc(c->n_information + 1, sizeof *p->sets);
     if (p->sets == NULL)
         return no_memory(err);
     if (c->contract != NULL) {
-        const wa_criteria *set = criteria_named(plan, c->contract);
+        const wa_criteria *set = criteria_named(agenda, c->contract);
         if (uses_run(set, c, w))
             p->sets[p->n_sets++] = (wa_deciding){set, true};
     }
     for (size_t i = 0; i < c->n_information; i++) {
-        const wa_criteria *set = criteria_named(plan, c->information[i]);
+        const wa_criteria *set = criteria_named(agenda, c->information[i]);
         if (uses_run(set, c, w))
             p->sets[p->n_sets++] = (wa_deciding){set, false};
     }
@@ -309,16 +309,16 @@ static wa_status make_id(char **out, const wa_planned *p, const wanted *w, wa_er
     return WA_OK;
 }
 
-static wa_status plan_one(wa_plan *plan, const wa_check_entry *asked, const wa_phase *phase,
+static wa_status plan_one(wa_agenda *agenda, const wa_check_entry *asked, const wa_phase *phase,
                           const wanted *w, const wa_value *described, wa_error *err)
 {
-    wa_planned *more = realloc(plan->checks, (plan->n_checks + 1) * sizeof *more);
+    wa_planned *more = realloc(agenda->checks, (agenda->n_checks + 1) * sizeof *more);
     if (more == NULL)
         return no_memory(err);
-    plan->checks = more;
-    wa_planned *p = &more[plan->n_checks];
+    agenda->checks = more;
+    wa_planned *p = &more[agenda->n_checks];
     *p = (wa_planned){.asked = asked, .phase = phase};
-    plan->n_checks++; /* from here wa_plan_free owns what p holds */
+    agenda->n_checks++; /* from here wa_agenda_free owns what p holds */
     char *id = NULL;
     wa_value *set = merged(asked->parameters, w->parameters);
     wa_status s = set == NULL ? no_memory(err) : make_id(&id, p, w, err);
@@ -327,65 +327,65 @@ static wa_status plan_one(wa_plan *plan, const wa_check_entry *asked, const wa_p
     if (s == WA_OK)
         s = wa_result_begin(&p->entry, id, asked->name, described, set, NULL, err);
     if (s == WA_OK)
-        s = judge_needs(p, plan->campaign, described, err);
+        s = judge_needs(p, agenda->campaign, described, err);
     if (s == WA_OK)
-        s = choose_sets(p, plan, w, err);
+        s = choose_sets(p, agenda, w, err);
     wa_value_free(set);
     free(id);
     return s;
 }
 
-static wa_status plan_entry(wa_plan *plan, const wa_check_entry *asked, const wa_engine *engine,
+static wa_status plan_entry(wa_agenda *agenda, const wa_check_entry *asked, const wa_engine *engine,
                             wa_error *err)
 {
     wanted runs[WANTED_MAX] = {{.run = NULL}};
     size_t n = 1;
     wa_value *described = NULL;
-    const wa_campaign *c = plan->campaign;
+    const wa_campaign *c = agenda->campaign;
     bool phases = asked->each != NULL;
-    wa_status s = wa_plan_describe(&described, asked->name, engine, plan->modules, err);
+    wa_status s = wa_agenda_describe(&described, asked->name, engine, agenda->modules, err);
     if (s == WA_OK && asked->contract != NULL)
-        s = want_runs(runs, &n, criteria_named(plan, asked->contract), asked->name, err);
+        s = want_runs(runs, &n, criteria_named(agenda, asked->contract), asked->name, err);
     for (size_t i = 0; i < asked->n_information && s == WA_OK; i++)
-        s = want_runs(runs, &n, criteria_named(plan, asked->information[i]), asked->name, err);
+        s = want_runs(runs, &n, criteria_named(agenda, asked->information[i]), asked->name, err);
     for (size_t k = 0; k < (phases ? c->n_phases : 1) && s == WA_OK; k++)
         for (size_t i = 0; i < n && s == WA_OK; i++)
-            s = plan_one(plan, asked, phases ? &c->phases[k] : NULL, &runs[i], described, err);
+            s = plan_one(agenda, asked, phases ? &c->phases[k] : NULL, &runs[i], described, err);
     wa_value_free(described);
     return s;
 }
 
-wa_status wa_plan_open(wa_plan **out, const char *path, const wa_engine *engine, wa_error *err)
+wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *engine, wa_error *err)
 {
-    wa_plan *plan = calloc(1, sizeof *plan);
-    if (plan == NULL)
+    wa_agenda *agenda = calloc(1, sizeof *agenda);
+    if (agenda == NULL)
         return no_memory(err);
-    wa_status s = open_campaign(plan, path, engine, err);
+    wa_status s = open_campaign(agenda, path, engine, err);
     if (s == WA_OK)
-        s = load_criteria(plan, engine, err);
-    for (size_t i = 0; s == WA_OK && i < plan->campaign->n_checks; i++)
-        s = plan_entry(plan, &plan->campaign->checks[i], engine, err);
+        s = load_criteria(agenda, engine, err);
+    for (size_t i = 0; s == WA_OK && i < agenda->campaign->n_checks; i++)
+        s = plan_entry(agenda, &agenda->campaign->checks[i], engine, err);
     if (s == WA_OK)
-        *out = plan;
+        *out = agenda;
     else
-        wa_plan_free(plan);
+        wa_agenda_free(agenda);
     return s;
 }
 
-void wa_plan_free(wa_plan *plan)
+void wa_agenda_free(wa_agenda *agenda)
 {
-    if (plan == NULL)
+    if (agenda == NULL)
         return;
-    for (size_t i = 0; i < plan->n_checks; i++) {
-        free(plan->checks[i].run);
-        free(plan->checks[i].sets);
-        wa_value_free(plan->checks[i].entry);
+    for (size_t i = 0; i < agenda->n_checks; i++) {
+        free(agenda->checks[i].run);
+        free(agenda->checks[i].sets);
+        wa_value_free(agenda->checks[i].entry);
     }
-    free(plan->checks);
-    for (size_t i = 0; i < plan->n_criteria; i++)
-        wa_criteria_free(plan->criteria[i]);
-    free(plan->criteria);
-    wa_campaign_free(plan->campaign);
-    wa_modules_free(plan->modules);
-    free(plan);
+    free(agenda->checks);
+    for (size_t i = 0; i < agenda->n_criteria; i++)
+        wa_criteria_free(agenda->criteria[i]);
+    free(agenda->criteria);
+    wa_campaign_free(agenda->campaign);
+    wa_modules_free(agenda->modules);
+    free(agenda);
 }

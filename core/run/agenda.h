@@ -1,6 +1,6 @@
-/* plan.h - what a campaign file asks for: its checks, the runs of each, the criteria that decide. */
-#ifndef WINDASSAY_RUN_PLAN_H
-#define WINDASSAY_RUN_PLAN_H
+/* agenda.h - what a campaign file asks for: its checks, the runs of each, the criteria that decide. */
+#ifndef WINDASSAY_RUN_AGENDA_H
+#define WINDASSAY_RUN_AGENDA_H
 
 #include "script/cell.h"
 #include "script/modules.h"
@@ -21,32 +21,32 @@ typedef struct wa_planned {
     size_t n_sets;
 } wa_planned;
 
-typedef struct wa_plan {
+typedef struct wa_agenda {
     wa_modules *modules;
     wa_campaign *campaign;
     wa_criteria **criteria;
     size_t n_criteria;
     wa_planned *checks;
     size_t n_checks;
-} wa_plan;
+} wa_agenda;
 
 /** Evaluates and decodes the campaign at `path`; loads checks and criteria. Reads no data. */
-wa_status wa_plan_open(wa_plan **out, const char *path, const wa_engine *engine, wa_error *err);
-void wa_plan_free(wa_plan *plan);
+wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *engine, wa_error *err);
+void wa_agenda_free(wa_agenda *agenda);
 
 /** Asks a cell and turns { error = ... } of its answer into an error of status `otherwise`
  *  (limits stay limits). The caller frees the answer. */
-wa_status wa_plan_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
+wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
                       int records, wa_status otherwise, wa_error *err);
 
 /** The error that a cell's answer tells of; WA_OK without one. */
-wa_status wa_plan_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err);
+wa_status wa_agenda_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err);
 
 /** The description of a check (title, practice, needs, parameters). The caller frees. */
-wa_status wa_plan_describe(wa_value **out, const char *check, const wa_engine *engine,
+wa_status wa_agenda_describe(wa_value **out, const char *check, const wa_engine *engine,
                            wa_modules *modules, wa_error *err);
 /** A set of criteria, decoded; `table` (may be NULL) gets the plain table, to be freed. */
-wa_status wa_plan_criteria(wa_criteria **out, wa_value **table, const char *name,
+wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *name,
                            const wa_engine *engine, wa_modules *modules, wa_error *err);
 
 #endif
