@@ -26,7 +26,7 @@ static wa_formula_kind formula_kind(wa_channel_kind kind)
     return WA_FORMULA_NUMBER;
 }
 
-static wa_status decode(wa_formula **out, const wa_source *s, wa_error *err)
+wa_status wa_prepare_decode(wa_formula **out, const wa_source *s, wa_error *err)
 {
     size_t flags = 0, at = 0;
     for (size_t c = 0; c < s->n_channels; c++)
@@ -84,7 +84,7 @@ wa_status wa_prepare_plan(wa_plan *p, wa_error *err)
     if (p->source->prepare == NULL)
         return WA_OK;
     wa_error why;
-    wa_status status = decode(&p->formula, p->source, &why);
+    wa_status status = wa_prepare_decode(&p->formula, p->source, &why);
     if (status != WA_OK) {
         wa_fail(err, status, "source '%s', prepare: %s", p->source->name, why.text);
         return why.hint[0] != '\0' ? wa_hint(err, status, "%s", why.hint) : status;

@@ -16,6 +16,9 @@ typedef struct wa_prepared {
 } wa_prepared;
 void wa_prepared_release(wa_prepared *p);
 
+/** The formulas of a source that has a prepare. */
+wa_status wa_prepare_decode(wa_formula **out, const wa_source *s, wa_error *err);
+
 /** Decodes the source's formulas into the plan, with what they add; then, once the other reasons
  *  are listed, why they drop. Both do nothing where the source has no prepare. */
 wa_status wa_prepare_plan(wa_plan *plan, wa_error *err);

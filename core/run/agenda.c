@@ -32,8 +32,8 @@ wa_status wa_agenda_reply_error(const wa_value *reply, wa_status otherwise, wa_e
     return hint == NULL ? s : wa_hint(err, s, "%s", hint);
 }
 
-wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
-                      int records, wa_status otherwise, wa_error *err)
+wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules,
+                        wa_value *job, int records, wa_status otherwise, wa_error *err)
 {
     wa_value *answer = NULL;
     if (job == NULL)
@@ -62,20 +62,20 @@ static wa_value *text_job(const char *job, const char *key, const char *text)
 }
 
 wa_status wa_agenda_describe(wa_value **out, const char *check, const wa_engine *engine,
-                           wa_modules *modules, wa_error *err)
+                             wa_modules *modules, wa_error *err)
 {
     return wa_agenda_ask(out, engine, modules, text_job("describe", "check", check), -1,
-                       WA_ERR_SCRIPT, err);
+                         WA_ERR_SCRIPT, err);
 }
 
 wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *name,
-                           const wa_engine *engine, wa_modules *modules, wa_error *err)
+                             const wa_engine *engine, wa_modules *modules, wa_error *err)
 {
     wa_value *reply = NULL;
     char file[160];
     snprintf(file, sizeof file, "scripts/criteria/%s.lua", name);
     wa_status s = wa_agenda_ask(&reply, engine, modules, text_job("criteria", "name", name), -1,
-                              WA_ERR_SCRIPT, err);
+                                WA_ERR_SCRIPT, err);
     if (s == WA_OK)
         s = wa_criteria_decode(out, wa_get(reply, "criteria"), name, file, err);
     if (s == WA_OK && table != NULL) {
@@ -91,22 +91,33 @@ wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *na
 
 /* ---- the campaign file ---------------------------------------------------------------------- */
 
+wa_status wa_split_path(char **folder, const char **file, const char *path, wa_error *err)
+{
+    const char *slash = strrchr(path, '/');
+    size_t n = slash == NULL ? 0 : (size_t)(slash - path) + (slash == path);
+    char *copy = slash == NULL ? strdup(".") : strndup(path, n);
+    if (copy == NULL)
+        return no_memory(err);
+    *folder = copy;
+    *file = slash == NULL ? path : slash + 1;
+    return WA_OK;
+}
+
 static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_engine *engine,
                                wa_error *err)
 {
     wa_value *reply = NULL;
     const wa_module *own = NULL;
     char *folder = NULL, *root = NULL;
-    const char *slash = strrchr(path, '/'), *file = slash == NULL ? path : slash + 1;
-    folder = slash == NULL ? strdup(".") : strndup(path, (size_t)(slash - path) + (slash == path));
-    if (folder == NULL)
-        return no_memory(err);
-    wa_status s = wa_root_find(&root, folder, err);
+    const char *file = NULL;
+    wa_status s = wa_split_path(&folder, &file, path, err);
+    if (s == WA_OK)
+        s = wa_root_find(&root, folder, err);
     if (s == WA_OK)
         s = wa_modules_new(&agenda->modules, engine->scripts, folder, root, err);
     if (s == WA_OK)
         s = wa_agenda_ask(&reply, engine, agenda->modules, text_job("campaign", "file", file), -1,
-                        WA_ERR_DATA, err);
+                          WA_ERR_DATA, err);
     if (s == WA_OK)
         s = wa_modules_file(&own, agenda->modules, file, err);
     if (s == WA_OK)
@@ -126,11 +137,13 @@ static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engi
     for (size_t i = 0; i < agenda->n_criteria; i++)
         if (strcmp(agenda->criteria[i]->name, name) == 0)
             return WA_OK;
-    wa_criteria **more = realloc(agenda->criteria, (agenda->n_criteria + 1) * sizeof *agenda->criteria);
+    wa_criteria **more =
+        realloc(agenda->criteria, (agenda->n_criteria + 1) * sizeof *agenda->criteria);
     if (more == NULL)
         return no_memory(err);
     agenda->criteria = more;
-    wa_status s = wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
+    wa_status s =
+        wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
     if (s == WA_OK)
         agenda->n_criteria++;
     return s;

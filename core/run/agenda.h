@@ -34,19 +34,22 @@ typedef struct wa_agenda {
 wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *engine, wa_error *err);
 void wa_agenda_free(wa_agenda *agenda);
 
+/** Splits "FOLDER/FILE": the folder ("." without one) is the caller's, the file borrowed. */
+wa_status wa_split_path(char **folder, const char **file, const char *path, wa_error *err);
+
 /** Asks a cell and turns { error = ... } of its answer into an error of status `otherwise`
  *  (limits stay limits). The caller frees the answer. */
-wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules, wa_value *job,
-                      int records, wa_status otherwise, wa_error *err);
+wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *modules,
+                        wa_value *job, int records, wa_status otherwise, wa_error *err);
 
 /** The error that a cell's answer tells of; WA_OK without one. */
 wa_status wa_agenda_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err);
 
 /** The description of a check (title, practice, needs, parameters). The caller frees. */
 wa_status wa_agenda_describe(wa_value **out, const char *check, const wa_engine *engine,
-                           wa_modules *modules, wa_error *err);
+                             wa_modules *modules, wa_error *err);
 /** A set of criteria, decoded; `table` (may be NULL) gets the plain table, to be freed. */
 wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *name,
-                           const wa_engine *engine, wa_modules *modules, wa_error *err);
+                             const wa_engine *engine, wa_modules *modules, wa_error *err);
 
 #endif

@@ -50,8 +50,8 @@ const char *wa_evidence_script(wa_text *to, const wa_module *m)
 
 typedef bool writer(const wa_records *r, const wa_campaign *c, wa_text *out);
 
-static wa_status add_written(wa_dossier *d, const char *path, writer *write, const wa_agenda *agenda,
-                             const wa_records *records, wa_error *err)
+static wa_status add_written(wa_dossier *d, const char *path, writer *write,
+                             const wa_agenda *agenda, const wa_records *records, wa_error *err)
 {
     wa_text t = WA_TEXT_INIT;
     wa_status s =

@@ -2,8 +2,8 @@
 #ifndef WINDASSAY_RUN_EVIDENCE_H
 #define WINDASSAY_RUN_EVIDENCE_H
 
-#include "run/execute.h"
 #include "run/agenda.h"
+#include "run/execute.h"
 #include "windassay/dossier.h"
 
 /** Adds "FOLDER/ID.NAME.ENDING" with what is no letter, digit, '-', '_' or '.' replaced. */

@@ -110,7 +110,7 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
 wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_engine *engine,
                      wa_ledger *ledgers, wa_error *err)
 {
-    execution e = {plan,
+    execution e = {agenda,
                    records,
                    engine,
                    wa_job_describe(records, agenda->campaign),

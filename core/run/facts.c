@@ -1,5 +1,6 @@
 #include "run/facts.h"
 
+#include "data/prepare.h"
 #include "run/evidence.h"
 #include "windassay/formula.h"
 #include "windassay/time.h"
@@ -133,22 +134,14 @@ static wa_value *channels_of(const wa_source *s)
 
 static wa_value *prepare_of(const wa_source *s)
 {
-    wa_value *list = wa_list();
-    wa_text t = WA_TEXT_INIT;
-    if (s->prepare == NULL || !wa_formula_text(&t, s->prepare)) {
-        wa_text_release(&t);
-        return list;
-    }
-    for (const char *at = wa_text_string(&t); *at != '\0' && list != NULL;) {
-        size_t n = strcspn(at, "\n");
-        if (n > 0 && !wa_list_add(list, wa_bytes(at, n))) {
-            wa_value_free(list);
-            list = NULL;
-        }
-        at += n + (at[n] == '\n');
-    }
-    wa_text_release(&t);
-    return list;
+    wa_formula *f = NULL;
+    if (s->prepare == NULL)
+        return wa_list();
+    if (wa_prepare_decode(&f, s, NULL) != WA_OK)
+        return NULL; /* the reader has decoded it before: only memory can be short */
+    wa_value *lines = wa_formula_lines(f);
+    wa_formula_free(f);
+    return lines;
 }
 
 static const char *stamp_name(wa_stamp s)

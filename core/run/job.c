@@ -167,49 +167,65 @@ wa_value *wa_job_describe(const wa_records *r, const wa_campaign *c)
     return v;
 }
 
-static wa_status write_all(int fd, const void *bytes, size_t n, wa_error *err)
+wa_status wa_memory_new(wa_memory *m, wa_error *err)
 {
-    const char *at = bytes;
-    while (n > 0) {
-        ssize_t done = write(fd, at, n);
+    m->fd = memfd_create("windassay-records", MFD_CLOEXEC | MFD_ALLOW_SEALING);
+    if (m->fd < 0)
+        return wa_fail(err, WA_ERR_IO, "cannot make a memory file: %s", strerror(errno));
+    return WA_OK;
+}
+
+static wa_status give_up(wa_memory *m, const char *what, wa_error *err)
+{
+    wa_status s = wa_fail(err, WA_ERR_IO, "cannot %s: %s", what, strerror(errno));
+    close(m->fd);
+    m->fd = -1;
+    return s;
+}
+
+wa_status wa_memory_add(wa_memory *m, const double *at, size_t n, wa_error *err)
+{
+    const char *bytes = (const char *)at;
+    size_t left = n * sizeof *at;
+    while (left > 0) {
+        ssize_t done = write(m->fd, bytes, left);
         if (done < 0 && errno == EINTR)
             continue;
         if (done <= 0)
-            return wa_fail(err, WA_ERR_IO, "cannot write records to memory: %s", strerror(errno));
-        at += done;
-        n -= (size_t)done;
+            return give_up(m, "write records to memory", err);
+        bytes += done;
+        left -= (size_t)done;
     }
     return WA_OK;
 }
 
-static wa_status write_series(int fd, const wa_series *s, size_t n, wa_error *err)
+wa_status wa_memory_seal(int *fd, wa_memory *m, wa_error *err)
+{
+    const int seals = F_SEAL_SHRINK | F_SEAL_GROW | F_SEAL_WRITE | F_SEAL_SEAL;
+    if (fcntl(m->fd, F_ADD_SEALS, seals) != 0)
+        return give_up(m, "seal the records", err);
+    *fd = m->fd;
+    return WA_OK;
+}
+
+static wa_status add_series(wa_memory *m, const wa_series *s, size_t n, wa_error *err)
 {
     statistic all[STATISTICS];
     wa_status status = WA_OK;
     statistics_of(all, s);
     for (size_t i = 0; i < STATISTICS && status == WA_OK; i++)
         if (all[i].at != NULL)
-            status = write_all(fd, all[i].at, n * sizeof(double), err);
+            status = wa_memory_add(m, all[i].at, n, err);
     for (size_t i = 0; i < s->n_share && status == WA_OK; i++)
-        status = write_all(fd, s->share[i], n * sizeof(double), err);
+        status = wa_memory_add(m, s->share[i], n, err);
     return status;
 }
 
 wa_status wa_job_memory(int *fd, const wa_records *r, wa_error *err)
 {
-    int memory = memfd_create("windassay-records", MFD_CLOEXEC | MFD_ALLOW_SEALING);
-    if (memory < 0)
-        return wa_fail(err, WA_ERR_IO, "cannot make a memory file: %s", strerror(errno));
-    wa_status status = WA_OK;
-    for (size_t i = 0; i < r->n_series && status == WA_OK; i++)
-        status = write_series(memory, &r->series[i], r->n, err);
-    if (status == WA_OK &&
-        fcntl(memory, F_ADD_SEALS, F_SEAL_SHRINK | F_SEAL_GROW | F_SEAL_WRITE | F_SEAL_SEAL) != 0)
-        status = wa_fail(err, WA_ERR_IO, "cannot seal the records: %s", strerror(errno));
-    if (status != WA_OK) {
-        close(memory);
-        return status;
-    }
-    *fd = memory;
-    return WA_OK;
+    wa_memory m;
+    wa_status s = wa_memory_new(&m, err);
+    for (size_t i = 0; i < r->n_series && s == WA_OK; i++)
+        s = add_series(&m, &r->series[i], r->n, err);
+    return s == WA_OK ? wa_memory_seal(fd, &m, err) : s;
 }

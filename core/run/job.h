@@ -20,4 +20,13 @@ wa_value *wa_job_campaign(const wa_campaign *c);
  *  closes it. WA_ERR_IO when the system refuses. */
 wa_status wa_job_memory(int *fd, const wa_records *r, wa_error *err);
 
+/** A memory file that is being filled with doubles. After a failure it is closed. */
+typedef struct wa_memory {
+    int fd;
+} wa_memory;
+wa_status wa_memory_new(wa_memory *m, wa_error *err);
+wa_status wa_memory_add(wa_memory *m, const double *at, size_t n, wa_error *err);
+/** Seals it and hands it over: the caller closes. */
+wa_status wa_memory_seal(int *fd, wa_memory *m, wa_error *err);
+
 #endif

@@ -1,10 +1,10 @@
 #include "windassay/run.h"
 
 #include "data/files.h"
+#include "run/agenda.h"
 #include "run/evidence.h"
 #include "run/execute.h"
 #include "run/facts.h"
-#include "run/agenda.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
