@@ -6,49 +6,61 @@
 #include <assert.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+/* All of it lies in one piece: header, then the arrays, widest entries first. */
+static wa_bins *lay_out(void *piece, size_t n, size_t records, bool timed)
+{
+    wa_bins *b = piece;
+    *b = (wa_bins){.n = n, .records = records};
+    b->edge = (double *)(void *)(b + 1);
+    b->centre = b->edge + n + 1;
+    b->count = (size_t *)(void *)(b->centre + n);
+    b->start = b->count + n;
+    b->order = b->start + n + 1;
+    size_t *end = b->order + records;
+    if (timed)
+        b->days = end;
+    b->of_record = (int32_t *)(void *)(end + (timed ? n : 0));
+    b->complete = (bool *)(void *)(b->of_record + records);
+    return b;
+}
+
+static size_t size_of(size_t n, size_t records, bool timed)
+{
+    return sizeof(wa_bins) + (2 * n + 1) * sizeof(double) +
+           (2 * n + 1 + records + (timed ? n : 0)) * sizeof(size_t) + records * sizeof(int32_t) +
+           n * sizeof(bool);
+}
+
+size_t wa_bins_size(const wa_bins *b)
+{
+    return size_of(b->n, b->records, b->days != NULL);
+}
+
+wa_bins *wa_bins_copy(void *to, const wa_bins *b)
+{
+    size_t size = wa_bins_size(b);
+    wa_bins *c = lay_out(to, b->n, b->records, b->days != NULL);
+    c->at_least = b->at_least;
+    memcpy(c + 1, b + 1, size - sizeof *b);
+    return c;
+}
 
 void wa_bins_free(wa_bins *b)
 {
-    if (b == NULL)
-        return;
-    free(b->edge);
-    free(b->centre);
-    free(b->count);
-    free(b->days);
-    free(b->complete);
-    free(b->of_record);
-    free(b->order);
-    free(b->start);
     free(b);
+}
+
+static wa_bins *allocate(size_t n, size_t records, bool timed)
+{
+    void *piece = calloc(1, size_of(n, records, timed));
+    return piece == NULL ? NULL : lay_out(piece, n, records, timed);
 }
 
 static void *room(size_t n, size_t size)
 {
     return calloc(n + 1, size); /* never nothing, so that NULL means: no memory */
-}
-
-static wa_bins *allocate(size_t n, size_t records, bool timed)
-{
-    wa_bins *b = calloc(1, sizeof *b);
-    if (b == NULL)
-        return NULL;
-    *b = (wa_bins){
-        .n = n,
-        .records = records,
-        .edge = room(n, sizeof *b->edge),
-        .centre = room(n, sizeof *b->centre),
-        .count = room(n, sizeof *b->count),
-        .days = timed ? room(n, sizeof *b->days) : NULL,
-        .complete = room(n, sizeof *b->complete),
-        .of_record = room(records, sizeof *b->of_record),
-        .order = room(records, sizeof *b->order),
-        .start = room(n, sizeof *b->start),
-    };
-    if (b->edge && b->centre && b->count && (b->days || !timed) && b->complete && b->of_record &&
-        b->order && b->start)
-        return b;
-    wa_bins_free(b);
-    return NULL;
 }
 
 /* The grid in units of 10^-digits: centre k is (first + k width) 10^-digits. */

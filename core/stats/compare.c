@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-void wa_comparison_free(wa_comparison *c)
+void wa_by_bin_free(wa_by_bin *c)
 {
     if (c == NULL)
         return;
@@ -19,7 +19,7 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory for a comparison");
 }
 
-static bool allocate_columns(wa_comparison *c)
+static bool allocate_columns(wa_by_bin *c)
 {
     double **const column[] = {&c->reference_mean, &c->measured_mean,     &c->deviation_mean,
                                &c->deviation_sd,   &c->standard_error,    &c->deviation_min,
@@ -54,7 +54,7 @@ static void take_pair(bin_sums *s, double measured, double reference)
     s->most = d.hi > s->most ? d.hi : s->most;
 }
 
-static wa_status finish_bin(wa_comparison *c, size_t k, const bin_sums *s, wa_error *err)
+static wa_status finish_bin(wa_by_bin *c, size_t k, const bin_sums *s, wa_error *err)
 {
     size_t n = c->bins->count[k];
     double sd = (double)NAN;
@@ -83,7 +83,7 @@ static wa_status finish_bin(wa_comparison *c, size_t k, const bin_sums *s, wa_er
     return WA_OK;
 }
 
-static wa_status take_bins(wa_comparison *c, const double *measured, const double *reference,
+static wa_status take_bins(wa_by_bin *c, const double *measured, const double *reference,
                            wa_error *err)
 {
     const wa_bins *b = c->bins;
@@ -104,7 +104,7 @@ static wa_status take_bins(wa_comparison *c, const double *measured, const doubl
 }
 
 /* Copies the pairs of complete bins, in the order of the records. */
-static bool take_pairs(wa_comparison *c, const double *measured, const double *reference)
+static bool take_pairs(wa_by_bin *c, const double *measured, const double *reference)
 {
     const wa_bins *b = c->bins;
     for (size_t k = 0; k < b->n; k++)
@@ -122,10 +122,10 @@ static bool take_pairs(wa_comparison *c, const double *measured, const double *r
     return true;
 }
 
-wa_status wa_compare_by_bin(wa_comparison **out, const double *measured, const double *reference,
+wa_status wa_compare_by_bin(wa_by_bin **out, const double *measured, const double *reference,
                             const double *time, size_t n, const wa_bin_spec *spec, wa_error *err)
 {
-    wa_comparison *c = calloc(1, sizeof *c);
+    wa_by_bin *c = calloc(1, sizeof *c);
     double *paired = malloc((n + 1) * sizeof *paired); /* the reference where both are there */
     wa_status s = WA_OK;
     if (c == NULL || paired == NULL) {
@@ -149,7 +149,7 @@ out:
     if (s == WA_OK)
         *out = c;
     else
-        wa_comparison_free(c);
+        wa_by_bin_free(c);
     return s;
 }
 
@@ -163,7 +163,7 @@ static wa_status of_what(wa_status s, wa_fit_of of, wa_error *err)
     return s;
 }
 
-wa_status wa_compare_through_origin(wa_origin_fit *out, const wa_comparison *c, wa_fit_of of,
+wa_status wa_compare_through_origin(wa_origin_fit *out, const wa_by_bin *c, wa_fit_of of,
                                     wa_error *err)
 {
     wa_origin_fit f;
@@ -180,7 +180,7 @@ wa_status wa_compare_through_origin(wa_origin_fit *out, const wa_comparison *c, 
     return WA_OK;
 }
 
-wa_status wa_compare_line(wa_line_fit *out, const wa_comparison *c, wa_fit_of of, wa_error *err)
+wa_status wa_compare_line(wa_line_fit *out, const wa_by_bin *c, wa_fit_of of, wa_error *err)
 {
     wa_line_fit f;
     wa_status s;

@@ -56,6 +56,13 @@ wa_status wa_bins_make(wa_bins **out, const double *reference, const double *tim
                        const wa_bin_spec *spec, wa_error *err);
 void wa_bins_free(wa_bins *bins);
 
+/** Bins lie in one piece of memory of this size. */
+size_t wa_bins_size(const wa_bins *bins);
+
+/** Copies them into a piece of that size (aligned as malloc aligns), which is not freed by
+ *  wa_bins_free but by whoever made it. Returns the copy. */
+wa_bins *wa_bins_copy(void *to, const wa_bins *bins);
+
 typedef enum wa_bin_statistic {
     WA_BIN_MEAN,
     WA_BIN_SD,             /* divisor N - 1                       */

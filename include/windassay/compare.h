@@ -15,7 +15,7 @@ extern "C" {
 #endif
 
 /** Arrays of bins->n, NaN in an incomplete bin. */
-typedef struct wa_comparison {
+typedef struct wa_by_bin {
     wa_bins *bins;   /* of the reference of the pairs                        */
     size_t left_out; /* records with only one value, or none                 */
     double *reference_mean;
@@ -28,22 +28,22 @@ typedef struct wa_comparison {
                                     where the reference mean is 0                        */
     size_t pairs;               /* in complete bins: what the fits of records use       */
     double *pair_reference, *pair_measured;
-} wa_comparison;
+} wa_by_bin;
 
 /** Compares n records. `time` may be NULL (then no days). On success the caller owns *out:
- *  wa_comparison_free. Errors as wa_bins_make; WA_ERR_UNDEFINED: a value is not finite. */
-wa_status wa_compare_by_bin(wa_comparison **out, const double *measured, const double *reference,
+ *  wa_by_bin_free. Errors as wa_bins_make; WA_ERR_UNDEFINED: a value is not finite. */
+wa_status wa_compare_by_bin(wa_by_bin **out, const double *measured, const double *reference,
                             const double *time, size_t n, const wa_bin_spec *spec, wa_error *err);
-void wa_comparison_free(wa_comparison *c);
+void wa_by_bin_free(wa_by_bin *c);
 
 /** What a fit of a comparison is made of: the pairs that lie in complete bins, or the means of the
  *  complete bins (reference mean and measured mean, each bin counting alike). */
 typedef enum wa_fit_of { WA_FIT_RECORDS, WA_FIT_BIN_MEANS } wa_fit_of;
 
 /** y = measured, x = reference. left_out counts missing pairs; of bin means, incomplete bins. */
-wa_status wa_compare_through_origin(wa_origin_fit *out, const wa_comparison *c, wa_fit_of of,
+wa_status wa_compare_through_origin(wa_origin_fit *out, const wa_by_bin *c, wa_fit_of of,
                                     wa_error *err);
-wa_status wa_compare_line(wa_line_fit *out, const wa_comparison *c, wa_fit_of of, wa_error *err);
+wa_status wa_compare_line(wa_line_fit *out, const wa_by_bin *c, wa_fit_of of, wa_error *err);
 
 #ifdef __cplusplus
 }

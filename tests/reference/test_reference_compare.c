@@ -36,7 +36,7 @@ static void check_line(const wa_line_fit *f, const wa_value *right, double tight
 
 /* Bins hold what rounds away in R, whose differences are rounded before they are averaged: a mean
  * deviation of 1e-3 from speeds of 10 has lost 1e-13 of itself. */
-static void check_bins(const wa_comparison *c, const wa_value *bins, double tight, double loose)
+static void check_bins(const wa_by_bin *c, const wa_value *bins, double tight, double loose)
 {
     size_t k = 0;
     for (size_t i = 0; i < wa_count(bins); i++) {
@@ -93,7 +93,7 @@ static void check(const char *data, const char *stem, double least, double below
     wa_value *r = reference_json(path);
 
     wa_bin_spec spec = {.width = 0.5, .lowest = 0, .highest = 60, .at_least = 3};
-    wa_comparison *c = NULL;
+    wa_by_bin *c = NULL;
     assert_int_equal(wa_compare_by_bin(&c, y, x, NULL, n, &spec, NULL), WA_OK);
     check_bins(c, reference_at(mp, "bins"), EXACT, EXACT);
     check_bins(c, reference_at(r, "bins"), R, 1e-10);
@@ -105,7 +105,7 @@ static void check(const char *data, const char *stem, double least, double below
     assert_int_equal(wa_compare_line(&line, c, WA_FIT_BIN_MEANS, NULL), WA_OK);
     check_line(&line, reference_at(mp, "bin_means.free"), 2e-15);
     check_line(&line, reference_at(r, "bin_means.free"), R);
-    wa_comparison_free(c);
+    wa_by_bin_free(c);
 
     spec.at_least = 1; /* then every bin is complete, and all records are fitted */
     assert_int_equal(wa_compare_by_bin(&c, y, x, NULL, n, &spec, NULL), WA_OK);
@@ -124,7 +124,7 @@ static void check(const char *data, const char *stem, double least, double below
     double pearson;
     assert_int_equal(wa_correlation(&pearson, x, y, n, NULL), WA_OK);
     assert_close(pearson, reference_number(r, "overall.pearson_r"), R);
-    wa_comparison_free(c);
+    wa_by_bin_free(c);
     wa_value_free(mp);
     wa_value_free(r);
     free(x);
@@ -157,7 +157,7 @@ static void worked_bin(void **state)
     const double s[] = {9.86, 9.99, 10.06, 10.19, 10.22, 9.93};
     const double time[] = {0, 86399, 86400, 90000, 172799, -1};
     wa_bin_spec spec = {.width = 0.5, .lowest = 4, .highest = 16, .at_least = 3};
-    wa_comparison *c = NULL;
+    wa_by_bin *c = NULL;
     assert_int_equal(wa_compare_by_bin(&c, s, v, time, 6, &spec, NULL), WA_OK);
     assert_int_equal(c->bins->n, 25);
     assert_close(c->bins->centre[12], 10, 0);
@@ -169,7 +169,7 @@ static void worked_bin(void **state)
     assert_close(c->relative_deviation[12], 0.416667, 1e-6);
     assert_close(c->deviation_sd[12], 0.02926887, 3e-7);
     assert_close(c->standard_error[12], 0.01194897, 5e-7);
-    wa_comparison_free(c);
+    wa_by_bin_free(c);
 }
 
 int main(void)

@@ -1,0 +1,33 @@
+/* share.h - what the bindings of fits, bins, comparisons and lags use of each other. */
+#ifndef WINDASSAY_CELL_SHARE_H
+#define WINDASSAY_CELL_SHARE_H
+
+#include "script/cell/bind.h"
+#include "windassay/bin.h"
+#include "windassay/fit.h"
+
+/** Two columns of the same rows, at `a` and `b`, or raises. */
+void cell_check_pair(lua_State *L, int a, int b, const char *what, wa_column **x, wa_column **y);
+
+/** Push the results of fits over columns in these units. */
+void cell_push_origin_fit(lua_State *L, const wa_origin_fit *f, const wa_unit *x, const wa_unit *y);
+void cell_push_line_fit(lua_State *L, const wa_line_fit *f, const wa_unit *x, const wa_unit *y);
+
+/** Unit of y / x, of differences. */
+wa_unit cell_unit_of_slope(lua_State *L, const wa_unit *y, const wa_unit *x);
+
+/** Reads the options of bins at `arg`; numbers in the unit of `reference`, or with their own.
+ *  May push (edges): the spec borrows from the stack. */
+void cell_bin_spec(lua_State *L, int arg, const char *function, const wa_column *reference,
+                   wa_bin_spec *spec);
+
+/** The bins at `arg`, or NULL for anything else. */
+const wa_bins *cell_test_bins(lua_State *L, int arg);
+
+/** Pushes a copy of bins of a reference in that unit. */
+void cell_push_bins(lua_State *L, const wa_bins *bins, const wa_unit *unit, uint8_t side);
+
+/** Pushes a column of n values copied from `at`. */
+void cell_push_values(lua_State *L, const double *at, size_t n, const wa_unit *unit, uint8_t side);
+
+#endif
