@@ -1,5 +1,6 @@
 /* bind_bin.c - bin.by and the bins that it gives. */
 #include "windassay/bin.h"
+#include "script/cell/open.h"
 #include "script/cell/operands.h"
 #include "script/cell/share.h"
 
@@ -7,11 +8,11 @@
 
 static const char BINS[] = "windassay.bins";
 
-/* What a script holds: the unit and side of the reference, then the bins. User value 1 keeps the
- * columns that were asked for. */
+/* What a script holds: first the pointer (cell_test_bins of bind.h), unit and side of the
+ * reference, then the bins. User value 1 keeps the columns that were asked for. */
 typedef struct held_bins {
-    wa_unit unit;
     const wa_bins *bins;
+    wa_unit unit;
     uint8_t side;
 } held_bins;
 
@@ -53,12 +54,6 @@ static const held_bins *check_bins(lua_State *L, int arg)
         cell_fail_hint(L, "a method is called with a colon: bins:mean(column)",
                        "expected bins, got %s", cell_type_name(L, arg));
     return h;
-}
-
-const wa_bins *cell_test_bins(lua_State *L, int arg)
-{
-    const held_bins *h = luaL_testudata(L, arg, BINS);
-    return h == NULL ? NULL : h->bins;
 }
 
 void cell_push_values(lua_State *L, const double *at, size_t n, const wa_unit *unit, uint8_t side)
@@ -145,6 +140,7 @@ static int by(lua_State *L)
     wa_bin_spec spec;
     wa_error err;
     const wa_column *c = cell_check_column(L, 1, "bin.by");
+    lua_settop(L, 2);
     owner *o = lua_newuserdatauv(L, sizeof *o, 0);
     o->bins = NULL;
     luaL_setmetatable(L, OWNER);

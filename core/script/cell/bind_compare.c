@@ -1,4 +1,5 @@
 /* bind_compare.c - compare.by_bin: measured against reference. */
+#include "script/cell/open.h"
 #include "script/cell/operands.h"
 #include "script/cell/results.h"
 #include "script/cell/share.h"
@@ -249,6 +250,7 @@ static int by_bin(lua_State *L)
         return cell_fail_hint(L, "convert one with :to(unit)",
                               "compare.by_bin: what is measured is in '%s', the reference in '%s'",
                               measured->unit.text, reference->unit.text);
+    lua_settop(L, 3);
     owner *o = lua_newuserdatauv(L, sizeof *o, 0);
     o->c = NULL;
     luaL_setmetatable(L, OWNER);

@@ -1,4 +1,5 @@
 /* bind_correlate.c - correlate.lag. */
+#include "script/cell/open.h"
 #include "script/cell/operands.h"
 #include "script/cell/results.h"
 #include "script/cell/share.h"

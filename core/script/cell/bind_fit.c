@@ -1,4 +1,5 @@
 /* bind_fit.c - fit.*: straight lines, planes, cosines. */
+#include "script/cell/open.h"
 #include "script/cell/operands.h"
 #include "script/cell/results.h"
 #include "script/cell/share.h"

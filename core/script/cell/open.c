@@ -8,6 +8,10 @@ void cell_open_bindings(lua_State *L)
     cell_open_angle(L);
     cell_open_circular(L);
     cell_open_trace(L);
+    cell_open_fit(L);
+    cell_open_bin(L);
+    cell_open_compare(L);
+    cell_open_correlate(L);
     cell_open_report(L);
     cell_open_channel(L);
     cell_open_account(L);

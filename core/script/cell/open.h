@@ -12,5 +12,9 @@ void cell_open_column(lua_State *L); /* masks too */
 void cell_open_angle(lua_State *L);
 void cell_open_circular(lua_State *L);
 void cell_open_trace(lua_State *L);
+void cell_open_fit(lua_State *L);
+void cell_open_bin(lua_State *L);
+void cell_open_compare(lua_State *L);
+void cell_open_correlate(lua_State *L);
 
 #endif

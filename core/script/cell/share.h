@@ -21,9 +21,6 @@ wa_unit cell_unit_of_slope(lua_State *L, const wa_unit *y, const wa_unit *x);
 void cell_bin_spec(lua_State *L, int arg, const char *function, const wa_column *reference,
                    wa_bin_spec *spec);
 
-/** The bins at `arg`, or NULL for anything else. */
-const wa_bins *cell_test_bins(lua_State *L, int arg);
-
 /** Pushes a copy of bins of a reference in that unit. */
 void cell_push_bins(lua_State *L, const wa_bins *bins, const wa_unit *unit, uint8_t side);
 
