@@ -5,12 +5,33 @@
 #include "result/parts.h"
 #include "result/strict.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+enum { ERROR_TEXT_MAX = 4000 };
 
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* Text of errors and of print may hold anything. It is kept as it is where it is clean, else with
+ * what is not UTF-8 or controls escaped: better than losing the message. False: memory. */
+static bool carry_shown(wa_value *to, const wa_value *from, const char *key, size_t most)
+{
+    const wa_value *v = wa_get(from, key);
+    const char *text = wa_string_of(v);
+    size_t n = wa_length_of(v);
+    if (v == NULL || (n == 0 && strcmp(key, "printed") == 0))
+        return true;
+    if (n <= most && wa_utf8_valid(text, n) && memchr(text, 0, n) == NULL)
+        return entry_carry(to, from, key);
+    wa_text t = WA_TEXT_INIT;
+    wa_text_add_shown(&t, text, n < most ? n : most);
+    bool ok = !wa_text_failed(&t) && wa_map_set(to, key, wa_string(wa_text_string(&t)));
+    wa_text_release(&t);
+    return ok;
 }
 
 static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_value *reply,
@@ -19,7 +40,7 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
     static const strict_field fields[] = {
         {"values", STRICT_LIST},    {"tables", STRICT_LIST},       {"figures", STRICT_LIST},
         {"notes", STRICT_LIST},     {"requirements", STRICT_LIST}, {"accounts", STRICT_LIST},
-        {"undefined", STRICT_TEXT}, {"printed", STRICT_TEXT},
+        {"undefined", STRICT_TEXT}, {"printed", STRICT_BYTES},
     };
     wa_status code = strict_map(s, reply, "answer", fields, STRICT_COUNT(fields));
     if (code != WA_OK)
@@ -40,9 +61,7 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
     if (code == WA_OK)
         code = parts_accounts(found, &made, wa_get(reply, "accounts"), n, events, n_events, s);
     const char *undefined = wa_get_string(reply, "undefined");
-    const char *printed = wa_get_string(reply, "printed");
-    if (code == WA_OK && printed != NULL && printed[0] != '\0' &&
-        !wa_map_set(found, "printed", wa_string(printed)))
+    if (code == WA_OK && !carry_shown(found, reply, "printed", STRICT_TEXT_MAX))
         code = no_memory(s->err);
     if (code == WA_OK) {
         e = entry_make(*entry, undefined == NULL ? "ran" : "inconclusive", undefined, NULL, found);
@@ -59,35 +78,48 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
     return WA_OK;
 }
 
+static wa_status check_error(const wa_value *error, const strict *s)
+{
+    static const strict_field fields[] = {
+        {"kind", STRICT_NAME | STRICT_REQUIRED},
+        {"message", STRICT_BYTES | STRICT_REQUIRED},
+        {"file", STRICT_BYTES},
+        {"line", STRICT_NUMBER},
+        {"source", STRICT_BYTES},
+        {"hint", STRICT_BYTES},
+        {"trace", STRICT_BYTES | STRICT_LIST},
+    };
+    double line = 0;
+    wa_status code = strict_map(s, error, "error", fields, STRICT_COUNT(fields));
+    if (code == WA_OK && wa_number_of(wa_get(error, "line"), &line) &&
+        !(line >= 0 && line <= 1e9 && floor(line) == line))
+        code = strict_refuse(s, "error", "a line is a whole number");
+    return code;
+}
+
 /* What a script's error leaves in the record: the message and its place. No trace: it holds lines
  * of the runner. A result that is not defined is an outcome, not a fault. */
 static wa_status accept_error(wa_value **entry, const wa_value *reply, const strict *s)
 {
-    const wa_value *error = wa_get(reply, "error"), *printed = wa_get(reply, "printed");
-    static const strict_field fields[] = {
-        {"kind", STRICT_NAME | STRICT_REQUIRED},
-        {"message", STRICT_TEXT | STRICT_REQUIRED},
-        {"file", STRICT_TEXT},
-        {"line", STRICT_NUMBER},
-        {"source", STRICT_TEXT},
-        {"hint", STRICT_TEXT},
-        {"trace", STRICT_TEXT | STRICT_LIST},
-    };
-    wa_status code = strict_map(s, error, "error", fields, STRICT_COUNT(fields));
+    static const strict_field fields[] = {{"error", STRICT_MAP | STRICT_REQUIRED},
+                                          {"printed", STRICT_BYTES}};
+    static const char *const texts[] = {"message", "file", "source", "hint"};
+    const wa_value *error = wa_get(reply, "error");
+    wa_status code = strict_map(s, reply, "answer", fields, STRICT_COUNT(fields));
+    if (code == WA_OK)
+        code = check_error(error, s);
     if (code != WA_OK)
         return code;
-    const char *message = wa_get_string(error, "message");
     bool undefined = strcmp(wa_get_string(error, "kind"), "undefined") == 0;
-    wa_value *m = wa_map();
-    wa_value *found = wa_map();
-    bool ok =
-        m != NULL && found != NULL && (printed == NULL || entry_carry(found, reply, "printed"));
-    for (size_t i = 0; ok && i < STRICT_COUNT(fields) - 1; i++)
-        ok = entry_carry(m, error, fields[i].key);
-    wa_value *e = NULL;
+    wa_value *m = wa_map(), *found = wa_map(), *e = NULL;
+    bool ok = m != NULL && found != NULL && entry_carry(m, error, "kind");
+    for (size_t i = 0; ok && i < STRICT_COUNT(texts); i++)
+        ok = carry_shown(m, error, texts[i], ERROR_TEXT_MAX);
+    ok = ok && entry_carry(m, error, "line") &&
+         carry_shown(found, reply, "printed", STRICT_TEXT_MAX);
     if (ok)
-        e = entry_make(*entry, undefined ? "inconclusive" : "error", message, undefined ? NULL : m,
-                       found);
+        e = entry_make(*entry, undefined ? "inconclusive" : "error", wa_get_string(m, "message"),
+                       undefined ? NULL : m, found);
     wa_value_free(m);
     wa_value_free(found);
     if (e == NULL)
@@ -104,11 +136,7 @@ wa_status wa_result_accept(wa_value **entry, wa_accounts *accounts, const wa_val
     snprintf(place, sizeof place, "answer of check '%.*s'", STRICT_NAME_MAX,
              wa_get_string(*entry, "id"));
     const strict s = {place, WA_ERR_SCRIPT, err};
-    const wa_value *error = wa_get(reply, "error");
-    if (error == NULL)
-        return accept_found(entry, accounts, reply, n, events, n_events, &s);
-    static const strict_field only[] = {{"error", STRICT_MAP | STRICT_REQUIRED},
-                                        {"printed", STRICT_TEXT}};
-    wa_status code = strict_map(&s, reply, "answer", only, STRICT_COUNT(only));
-    return code == WA_OK ? accept_error(entry, reply, &s) : code;
+    return wa_get(reply, "error") == NULL
+               ? accept_found(entry, accounts, reply, n, events, n_events, &s)
+               : accept_error(entry, reply, &s);
 }

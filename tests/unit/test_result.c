@@ -197,11 +197,17 @@ static void an_undefined_result_is_an_outcome(void **state)
     assert_null(wa_get(e, "error"));
     wa_value_free(r);
     r = json("{'error': {'kind': 'script', 'message': 'bad', 'file': 'checks/a.lua', 'line': 3, "
-             "'trace': 'x'}}");
+             "'trace': 'x'}, 'printed': 'so far'}");
     assert_int_equal(wa_result_accept(&e, &accounts, r, 6, NULL, 0, NULL), WA_OK);
     assert_string_equal(wa_get_string(e, "status"), "error");
     assert_string_equal(wa_get_string(wa_get(e, "error"), "file"), "checks/a.lua");
     assert_null(wa_get(wa_get(e, "error"), "trace"));
+    assert_string_equal(wa_get_string(e, "printed"), "so far");
+    wa_value_free(r);
+    r = json("{'error': {'kind': 'script', 'message': ''}}");
+    assert_true(wa_map_set(wa_get_mutable(r, "error"), "message", wa_bytes("a\xff\0\n", 4)));
+    assert_int_equal(wa_result_accept(&e, &accounts, r, 6, NULL, 0, NULL), WA_OK);
+    assert_string_equal(wa_get_string(wa_get(e, "error"), "message"), "a\\xff\\x00\\x0a");
     wa_value_free(r);
     wa_value_free(e);
 }
@@ -242,6 +248,8 @@ static void hostile_answers_are_refused(void **state)
          "null has no place"},
         {"{'error': {'kind': 'script', 'message': 'm'}, 'values': []}", "unknown key 'values'"},
         {"{'error': {'message': 'm'}}", "'kind' is missing"},
+        {"{'error': {'kind': 'script', 'message': 'm', 'line': 1.5}}", "whole number"},
+        {"{'error': {'kind': 'script', 'message': 'm', 'line': -1}}", "whole number"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         wa_value *e = begun(), *before = wa_value_copy(e), *r = json(cases[i].text);
