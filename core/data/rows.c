@@ -216,6 +216,7 @@ static void place_of(const char *raw, size_t n, char delimiter, size_t column, s
     *byte = 1;
 }
 
+WA_PRINTF(7, 0)
 static wa_status fail_in(const wa_rows *r, const char *raw, size_t n, size_t line, size_t column,
                          wa_error *err, const char *format, va_list args)
 {

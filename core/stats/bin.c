@@ -278,7 +278,7 @@ static wa_status take(double *out, wa_bin_statistic which, const double *x, size
         *out = extreme(x, n, 1);
         return WA_OK;
     }
-    assert(!"a statistic of bins");
+    assert(0 && "a statistic of bins");
     return WA_ERR_INTERNAL;
 }
 

@@ -212,6 +212,7 @@ int cell_raise(lua_State *L, const wa_error *err)
     return raise(L, err->code == WA_ERR_UNDEFINED ? "undefined" : "script", err->hint);
 }
 
+WA_PRINTF(2, 0)
 static void push_formatted(lua_State *L, const char *format, va_list args)
 {
     char text[WA_ERROR_TEXT_SIZE];
