@@ -248,8 +248,8 @@ static void reads_as_text(void **unused)
         "v2 = median(los_speed)",
         "add level [m s-1] = los_speed - v2",
         "drop \"window wet\" from los_speed where status has \"window wet\"",
-        "drop \"odd\" from los_speed, level where ((los_speed from 1 m s-1 to below 20 m s-1) and "
-        "(not (state is \"ok\"))) or (dir in sector 350 to 5.5)",
+        ("drop \"odd\" from los_speed, level where ((los_speed from 1 m s-1 to below 20 m s-1) and "
+         "(not (state is \"ok\"))) or (dir in sector 350 to 5.5)"),
         "drop \"far\" from t where (abs(-los_speed) above (2 * v2)) or within 3 samples of it",
     };
     wa_formula *f =
