@@ -86,27 +86,37 @@ static void parse_unit(wa_unit *out, const wa_node *node, const char *text)
         wa_node_pass(node, &e);
 }
 
-/* The unit inside of a signal channel comes from the quantity or the certificate. */
-static void decode_signal_unit(wa_channel *ch, const wa_node *node, const char *certificate)
+/* What a value is in once it is read: as the file says, or, where the file holds an instrument's
+ * signal, as its certificate or the quantity says. NULL after a fault. */
+static const char *value_unit(const wa_channel *ch, const wa_node *node, const wa_node *top,
+                              const char *written, bool *signal)
+{
+    const char *certificate = NULL;
+    const wa_quantity *q = wa_quantity_known(ch->quantity);
+    *signal = ch->instrument != NULL && wa_holds_signal(top, ch->instrument, &certificate);
+    if (!*signal)
+        return written;
+    if (certificate != NULL || q != NULL)
+        return certificate != NULL ? certificate : q->unit;
+    wa_node_refuse(node, "state calibration = { unit = \"m/s\", ... }",
+                   "what the signal becomes has no unit: '%s' is not a known quantity",
+                   ch->quantity);
+    return NULL;
+}
+
+/* A known quantity has its own unit inside, any other the usual one of its dimensions. */
+static wa_unit inside(const wa_channel *ch, const wa_unit *value)
 {
     const wa_quantity *q = wa_quantity_known(ch->quantity);
-    const char *text = certificate != NULL ? certificate : q != NULL ? q->unit : NULL;
-    if (text == NULL) {
-        wa_node_refuse(node, "state calibration = { unit = \"m/s\", ... }",
-                       "what the signal becomes has no unit: '%s' is not a known quantity",
-                       ch->quantity);
-        return;
-    }
-    wa_unit unit = wa_unit_one();
-    parse_unit(&unit, node, text);
-    ch->unit = ch->unit_in_file = wa_unit_inside(&unit);
+    wa_unit unit = wa_unit_inside(value);
+    if (q != NULL || ch->kind == WA_CHANNEL_DIRECTION)
+        wa_unit_parse(&unit, q != NULL ? q->unit : "degree", NULL);
+    return unit;
 }
 
 static void decode_unit(wa_channel *ch, const wa_node *node, const wa_node *top)
 {
     wa_node unit = wa_node_child(node, "unit");
-    const char *certificate = NULL;
-    bool signal = ch->instrument != NULL && wa_holds_signal(top, ch->instrument, &certificate);
     if (ch->kind == WA_CHANNEL_BITS || ch->kind == WA_CHANNEL_WORDS) {
         ch->unit = ch->unit_in_file = wa_unit_one();
         if (unit.v != NULL)
@@ -114,24 +124,21 @@ static void decode_unit(wa_channel *ch, const wa_node *node, const wa_node *top)
         return;
     }
     wa_node_need(node, "unit", "\"1\" for a pure number");
+    bool signal = false;
+    wa_unit value = wa_unit_one();
     char *text = wa_node_text(&unit);
     parse_unit(&ch->unit_in_file, &unit, text);
+    if (!wa_node_failed(node))
+        parse_unit(&value, node, value_unit(ch, node, top, text, &signal));
     free(text);
     if (wa_node_failed(node))
         return;
-    if (signal)
-        decode_signal_unit(ch, node, certificate);
-    else
-        ch->unit = wa_unit_inside(&ch->unit_in_file);
-    const wa_quantity *q = wa_quantity_known(ch->quantity);
-    const char *expected = q != NULL ? q->unit : ch->kind == WA_CHANNEL_DIRECTION ? "degree" : NULL;
-    wa_unit of = wa_unit_one();
-    if (expected == NULL || wa_node_failed(node))
-        return;
-    parse_unit(&of, node, expected);
-    if (!wa_node_failed(node) && !wa_unit_comparable(&of, &ch->unit))
+    ch->unit = inside(ch, &value);
+    if (!wa_unit_comparable(&ch->unit, &value))
         wa_node_refuse(&unit, NULL, "'%s' is given in '%s', which is no unit of it (such as '%s')",
-                       ch->quantity, ch->unit_in_file.text, expected);
+                       ch->quantity, value.text, ch->unit.text);
+    if (signal)
+        ch->unit_in_file = ch->unit;
 }
 
 static void decode_raw_columns(wa_channel *ch, const wa_node *node)

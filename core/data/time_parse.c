@@ -143,7 +143,44 @@ static bool take_offset(scan *p)
     return true;
 }
 
-static bool scan_iso(scan *p)
+static int two_digits(const char *s)
+{
+    return is_digit(s[0]) && is_digit(s[1]) ? (s[0] - '0') * 10 + s[1] - '0' : 100;
+}
+
+/* The usual stamp, "2026-03-02T10:20:30" or longer, in one look; anything unusual about it is left
+ * to the long way, which also says what. False, and nothing taken, then. */
+static bool quick_iso(scan *p)
+{
+    const char *s = p->s;
+    if (p->n < 19 || s[4] != '-' || s[7] != '-' || (s[10] != 'T' && s[10] != ' ') || s[13] != ':' ||
+        s[16] != ':')
+        return false;
+    int century = two_digits(s), year = two_digits(s + 2), month = two_digits(s + 5);
+    int day = two_digits(s + 8), hour = two_digits(s + 11), minute = two_digits(s + 14);
+    int second = two_digits(s + 17);
+    if (century < 17 || century > 21 || year > 99 || month < 1 || month > 12 || day < 1 ||
+        day > 31 || hour > 23 || minute > 59 || second > 59)
+        return false;
+    p->c = (wa_civil){century * 100 + year, month, day, hour, minute, second, 0};
+    p->month_at = 5;
+    p->day_at = 8;
+    p->hour_at = 11;
+    p->at = 19;
+    return true;
+}
+
+static bool take_iso_fraction(scan *p)
+{
+    if (p->at < p->n && (p->s[p->at] == '.' || p->s[p->at] == ',')) {
+        p->at++;
+        return take_fraction(p);
+    }
+    return true;
+}
+
+/* The long way up to the fraction. */
+static bool scan_iso_slowly(scan *p)
 {
     if (!take_year(p) || !take_char(p, '-'))
         return false;
@@ -162,16 +199,16 @@ static bool scan_iso(scan *p)
     if (!take_part(p, &p->c.hour, 2, 0, 24, "hour") || !take_char(p, ':') ||
         !take_part(p, &p->c.minute, 2, 0, 59, "minute"))
         return false;
-    if (p->at < p->n && p->s[p->at] == ':') {
-        p->at++;
-        if (!take_second(p, 2))
-            return false;
-        if (p->at < p->n && (p->s[p->at] == '.' || p->s[p->at] == ',')) {
-            p->at++;
-            if (!take_fraction(p))
-                return false;
-        }
-    }
+    if (p->at == p->n || p->s[p->at] != ':')
+        return true;
+    p->at++;
+    return take_second(p, 2) && take_iso_fraction(p);
+}
+
+static bool scan_iso(scan *p)
+{
+    if (quick_iso(p) ? !take_iso_fraction(p) : !scan_iso_slowly(p))
+        return false;
     if (p->at < p->n && !take_offset(p))
         return false;
     return p->at == p->n || fault(p, p->at, "more follows than a time");

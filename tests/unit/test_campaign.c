@@ -457,6 +457,75 @@ static void strangers_values(void **state)
     wa_value_free(v);
 }
 
+static void known_quantities_have_units(void **state)
+{
+    (void)state;
+    static const char *const known[][3] = {{"wind_speed", "knot", "m s-1"},
+                                           {"wind_speed_of_gust", "km/h", "m s-1"},
+                                           {"eastward_wind", "m/s", "m s-1"},
+                                           {"northward_wind", "m/s", "m s-1"},
+                                           {"upward_air_velocity", "m/s", "m s-1"},
+                                           {"vertical_wind_speed", "m/s", "m s-1"},
+                                           {"spectral_width", "m/s", "m s-1"},
+                                           {"carrier_to_noise_ratio", "dB", "dB"},
+                                           {"turbulence_intensity", "1", "%"},
+                                           {"air_temperature", "K", "degC"},
+                                           {"relative_humidity", "%", "%"},
+                                           {"air_pressure", "Pa", "hPa"},
+                                           {"air_density", "g/m3", "kg m-3"},
+                                           {"rainfall_rate", "mm/min", "mm h-1"},
+                                           {"tilt", "degree", "degree"},
+                                           {"roll", "rad", "degree"},
+                                           {"yaw_misalignment", "degree", "degree"}};
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
+        const char *from = "\"quantity\":\"air_temperature\",\"unit\":\"degC\"";
+        char to[128];
+        wa_campaign *c = NULL;
+        wa_error err = {0};
+        snprintf(to, sizeof to, "\"quantity\":\"%s\",\"unit\":\"%s\"", known[i][0], known[i][1]);
+        if (decode(&c, from, to, &err) != WA_OK)
+            fail_msg("%s: %s", known[i][0], err.text);
+        wa_unit expected;
+        assert_int_equal(wa_unit_parse(&expected, known[i][2], NULL), WA_OK);
+        const wa_unit *found = &channel(source(c, "mast"), "t")->unit;
+        if (!wa_unit_equal(found, &expected))
+            fail_msg("%s in '%s' is kept in '%s'", known[i][0], known[i][1], found->text);
+        wa_campaign_free(c);
+        /* and none of them is a number of seconds */
+        snprintf(to, sizeof to, "\"quantity\":\"%s\",\"unit\":\"s\"", known[i][0]);
+        assert_int_equal(decode(&c, from, to, &err), WA_ERR_DATA);
+        assert_non_null(strstr(err.text, "which is no unit of it"));
+    }
+}
+
+/* The search for a key's line reads any text to its end and no further. */
+static void torn_campaign_files(void **state)
+{
+    (void)state;
+    wa_value *v = wa_map();
+    assert_true(wa_map_set(v, "tables", wa_map()));
+    assert_true(wa_map_set(v, "lidar", wa_list()));
+    size_t length = strlen(lua);
+    for (size_t n = 0; n <= length; n += 3) {
+        char *torn = malloc(n + 1);
+        assert_non_null(torn);
+        memcpy(torn, lua, n);
+        torn[n] = '\0';
+        wa_campaign *c = NULL;
+        wa_error err = {0};
+        assert_int_equal(wa_campaign_decode(&c, v, "/d", "c.lua", "/", torn, &err), WA_ERR_DATA);
+        free(torn);
+    }
+    static const char *const odd[] = {
+        "\"",       "'\\",        "[[",          "[==[ ]=]",       "--[[", "--",        "tables",
+        "tables =", "tables = {", "[\"tables\"", "[\"tables\"] =", "}}}",  "lidar == {"};
+    for (size_t i = 0; i < sizeof odd / sizeof *odd; i++) {
+        wa_campaign *c = NULL;
+        assert_int_equal(wa_campaign_decode(&c, v, "/d", "c.lua", "/", odd[i], NULL), WA_ERR_DATA);
+    }
+    wa_value_free(v);
+}
+
 static void the_root(void **state)
 {
     (void)state;
@@ -494,6 +563,8 @@ int main(void)
         cmocka_unit_test(faults_of_instruments),
         cmocka_unit_test(dated_zones),
         cmocka_unit_test(strangers_values),
+        cmocka_unit_test(known_quantities_have_units),
+        cmocka_unit_test(torn_campaign_files),
         cmocka_unit_test(the_root),
     };
     return cmocka_run_group_tests(tests, read_files, free_files);
