@@ -85,7 +85,7 @@ wa_status wa_mask_compare(wa_mask *out, wa_comparison c, const wa_column *a,
     return WA_OK;
 }
 
-/* A row of a mask, in chunks: not below the lower bound, and below the upper. */
+/* Not below the lower bound, and below the upper; in chunks of rows, whose room is on the stack. */
 wa_status wa_mask_between(wa_mask *out, const wa_column *a, const wa_operand *lower,
                           const wa_operand *upper, wa_error *err)
 {
