@@ -107,8 +107,9 @@ static double at_order(int64_t i)
 static double slope_of_rank(work *w, uint64_t k, double least, double most)
 {
     int64_t low = order_of(least) - 1, high = order_of(most); /* the answer is in (low, high] */
-    while (high - low > 1) {
-        int64_t middle = low + (high - low) / 2;
+    uint64_t apart; /* may be more than an int64_t holds */
+    while ((apart = (uint64_t)high - (uint64_t)low) > 1) {
+        int64_t middle = low + (int64_t)(apart / 2);
         if (count_up_to(w, wa_dd_of(at_order(middle))) >= k)
             high = middle;
         else

@@ -63,8 +63,8 @@ print(string.format("%.9f %.9f", sen.slope, sen.intercept))
 --> -0.535714286 5.882142857
 
 -- undefined, never NaN
-local function says(f, ...)
-  local ok, e = pcall(f, ...)
+local function says(run, ...)
+  local ok, e = pcall(run, ...)
   print(ok or (e.kind .. ": " .. (e.message:gsub("^[^ ]*lua:%d+: ", ""))) .. (e.hint and " (" .. e.hint .. ")" or ""))
 end
 local one, same = column.new({ 1, 2 }, "m/s"), column.new{ 3, 3, 3, 3, 3 }
