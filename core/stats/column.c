@@ -12,6 +12,11 @@ const wa_unit *wa_operand_unit(const wa_operand *o)
     return o->has_unit ? &o->unit : NULL;
 }
 
+bool wa_same_times(const double *a, const double *b, size_t n)
+{
+    return a == NULL || b == NULL || a == b || n == 0 || memcmp(a, b, n * sizeof *a) == 0;
+}
+
 wa_status wa_column_aligned(const wa_column *a, const wa_column *b, const char *what, wa_error *err)
 {
     if (a->n != b->n) {
@@ -20,8 +25,7 @@ wa_status wa_column_aligned(const wa_column *a, const wa_column *b, const char *
                        "cut both alike: local a, b = r:kept(a, b), or :where "
                        "with the same mask");
     }
-    if (a->time != NULL && b->time != NULL && a->time != b->time &&
-        memcmp(a->time, b->time, a->n * sizeof *a->time) != 0) {
+    if (!wa_same_times(a->time, b->time, a->n)) {
         wa_fail(err, WA_ERR_ARG, "%s: the columns belong to different intervals", what);
         return wa_hint(err, WA_ERR_ARG, "cut both with the same mask");
     }
@@ -330,6 +334,8 @@ wa_status wa_column_where(wa_column *out, double *time, const wa_column *a, cons
     if (a->n != mask->n)
         return wa_fail(err, WA_ERR_ARG, "where: the mask has %zu values, the column has %zu",
                        mask->n, a->n);
+    if (!wa_same_times(a->time, mask->time, a->n))
+        return wa_fail(err, WA_ERR_ARG, "where: mask and column belong to different intervals");
     wa_column made = *a;
     made.at = out->at;
     made.time = a->time != NULL ? time : NULL;

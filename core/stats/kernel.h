@@ -39,6 +39,9 @@ wa_status wa_sector_fits(const wa_unit *unit, double from, double to, wa_error *
 wa_status wa_function_units(wa_unit *in, wa_unit *out, wa_function f, const wa_unit *a,
                             wa_error *err);
 
+/* Times of two things of n rows: false where both are known and differ. */
+bool wa_same_times(const double *a, const double *b, size_t n);
+
 /* The unit that an operand has, NULL for a bare number. */
 const wa_unit *wa_operand_unit(const wa_operand *o);
 

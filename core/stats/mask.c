@@ -33,6 +33,11 @@ static wa_status check_bound(const wa_column *a, const wa_operand *bound, const 
     return s;
 }
 
+static const double *time_of(const wa_column *a, const wa_operand *bound)
+{
+    return a->time == NULL && bound->column != NULL ? bound->column->time : a->time;
+}
+
 static uint8_t sides_of(const wa_column *a, const wa_operand *bound)
 {
     return (uint8_t)(a->side | (bound->column != NULL ? bound->column->side : 0));
@@ -82,6 +87,7 @@ wa_status wa_mask_compare(wa_mask *out, wa_comparison c, const wa_column *a,
         return s;
     out->n = a->n;
     out->sides = sides_of(a, bound);
+    out->time = time_of(a, bound);
     return WA_OK;
 }
 
@@ -130,6 +136,7 @@ wa_status wa_mask_between(wa_mask *out, const wa_column *a, const wa_operand *lo
     }
     out->n = a->n;
     out->sides = (uint8_t)(sides_of(a, lower) | sides_of(a, upper));
+    out->time = time_of(a, lower) != NULL ? time_of(a, lower) : time_of(a, upper);
     return WA_OK;
 }
 
@@ -160,6 +167,7 @@ wa_status wa_mask_in_sector(wa_mask *out, const wa_column *a, double from, doubl
     wa_kernel_sector(out->at, a->at, from, to, a->n);
     out->n = a->n;
     out->sides = a->side;
+    out->time = a->time;
     return WA_OK;
 }
 
@@ -168,6 +176,7 @@ void wa_mask_missing(wa_mask *out, const wa_column *a)
     wa_kernel_missing(out->at, a->at, a->n);
     out->n = a->n;
     out->sides = a->side;
+    out->time = a->time;
 }
 
 wa_status wa_mask_unchanged(wa_mask *out, const wa_column *a, int64_t n, wa_error *err)
@@ -178,35 +187,40 @@ wa_status wa_mask_unchanged(wa_mask *out, const wa_column *a, int64_t n, wa_erro
     wa_kernel_unchanged(out->at, a->at, a->n, (size_t)n);
     out->n = a->n;
     out->sides = a->side;
+    out->time = a->time;
     return WA_OK;
 }
 
-static wa_status same_length(const wa_mask *a, const wa_mask *b, const char *what, wa_error *err)
+static wa_status aligned(const wa_mask *a, const wa_mask *b, const char *what, wa_error *err)
 {
-    if (a->n == b->n)
-        return WA_OK;
-    return wa_fail(err, WA_ERR_ARG, "%s: the masks have %zu and %zu values", what, a->n, b->n);
+    if (a->n != b->n)
+        return wa_fail(err, WA_ERR_ARG, "%s: the masks have %zu and %zu values", what, a->n, b->n);
+    if (!wa_same_times(a->time, b->time, a->n))
+        return wa_fail(err, WA_ERR_ARG, "%s: the masks belong to different intervals", what);
+    return WA_OK;
 }
 
 wa_status wa_mask_and(wa_mask *out, const wa_mask *a, const wa_mask *b, wa_error *err)
 {
-    wa_status s = same_length(a, b, "&", err);
+    wa_status s = aligned(a, b, "&", err);
     if (s != WA_OK)
         return s;
     wa_kernel_and(out->at, a->at, b->at, a->n);
     out->n = a->n;
     out->sides = a->sides | b->sides;
+    out->time = a->time != NULL ? a->time : b->time;
     return WA_OK;
 }
 
 wa_status wa_mask_or(wa_mask *out, const wa_mask *a, const wa_mask *b, wa_error *err)
 {
-    wa_status s = same_length(a, b, "|", err);
+    wa_status s = aligned(a, b, "|", err);
     if (s != WA_OK)
         return s;
     wa_kernel_or(out->at, a->at, b->at, a->n);
     out->n = a->n;
     out->sides = a->sides | b->sides;
+    out->time = a->time != NULL ? a->time : b->time;
     return WA_OK;
 }
 
@@ -215,6 +229,7 @@ void wa_mask_not(wa_mask *out, const wa_mask *a)
     wa_kernel_not(out->at, a->at, a->n);
     out->n = a->n;
     out->sides = a->sides;
+    out->time = a->time;
 }
 
 wa_status wa_mask_grow(wa_mask *out, const wa_mask *a, int64_t n, wa_error *err)
@@ -225,6 +240,7 @@ wa_status wa_mask_grow(wa_mask *out, const wa_mask *a, int64_t n, wa_error *err)
     wa_kernel_grow(out->at, a->at, a->n, (size_t)n);
     out->n = a->n;
     out->sides = a->sides;
+    out->time = a->time;
     return WA_OK;
 }
 

@@ -45,7 +45,8 @@ enum { WA_FALSE = 0, WA_TRUE = 1, WA_UNKNOWN = 2 };
 typedef struct wa_mask {
     uint8_t *at; /* n bytes, WA_FALSE, WA_TRUE or WA_UNKNOWN                           */
     size_t n;
-    uint8_t sides; /* of all columns that were compared                                */
+    uint8_t sides;      /* of all columns that were compared                                */
+    const double *time; /* as a column's: of the intervals that are judged, or NULL        */
 } wa_mask;
 
 typedef enum wa_operator { WA_ADD, WA_SUBTRACT, WA_MULTIPLY, WA_DIVIDE, WA_POWER } wa_operator;

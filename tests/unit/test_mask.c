@@ -41,7 +41,7 @@ static void kleene(void **state)
 {
     (void)state;
     uint8_t a[9] = {F, F, F, T, T, T, U, U, U}, b[9] = {F, T, U, F, T, U, F, T, U}, r[9];
-    wa_mask x = {a, 9, 1}, y = {b, 9, 2}, out = {.at = r};
+    wa_mask x = {a, 9, 1, NULL}, y = {b, 9, 2, NULL}, out = {.at = r};
     assert_int_equal(wa_mask_and(&out, &x, &y, NULL), WA_OK);
     expect(&out, "FFFFTUFUU");
     assert_int_equal(out.sides, 3);
@@ -55,6 +55,32 @@ static void kleene(void **state)
     wa_error err = {0};
     assert_int_equal(wa_mask_and(&out, &x, &y, &err), WA_ERR_ARG);
     assert_string_equal(err.text, "&: the masks have 9 and 8 values");
+}
+
+/* Masks of the same length over different intervals do not meet. */
+static void other_intervals(void **state)
+{
+    (void)state;
+    const double early[2] = {0, 600}, late[2] = {0, 1200}, same[2] = {0, 600};
+    double t[2] = {1, 2}, room[2], when[2];
+    uint8_t a[2], b[2], r[2];
+    wa_column c = column(t, 2, "1"), d = column(t, 2, "1"), out_column = {.at = room};
+    wa_operand two = number(2, NULL);
+    wa_mask x = {.at = a}, y = {.at = b}, out = {.at = r};
+    wa_error err = {0};
+    c.time = early;
+    d.time = late;
+    assert_int_equal(wa_mask_compare(&x, WA_BELOW, &c, &two, NULL), WA_OK);
+    wa_mask_missing(&y, &d);
+    assert_ptr_equal(x.time, early);
+    assert_int_equal(wa_mask_or(&out, &x, &y, &err), WA_ERR_ARG);
+    assert_string_equal(err.text, "|: the masks belong to different intervals");
+    assert_int_equal(wa_column_where(&out_column, when, &d, &x, &err), WA_ERR_ARG);
+    assert_string_equal(err.text, "where: mask and column belong to different intervals");
+    d.time = same;
+    wa_mask_missing(&y, &d);
+    assert_int_equal(wa_mask_or(&out, &x, &y, NULL), WA_OK);
+    assert_int_equal(wa_column_where(&out_column, when, &d, &x, NULL), WA_OK);
 }
 
 static void comparisons(void **state)
@@ -156,7 +182,7 @@ static void growing(void **state)
             uint32_t x = seed >> 24;
             a[i] = x < 190 ? F : x < 225 ? T : U;
         }
-        wa_mask m = {a, 20, 0}, out = {.at = r};
+        wa_mask m = {a, 20, 0, NULL}, out = {.at = r};
         int64_t by = round % 6;
         assert_int_equal(wa_mask_grow(&out, &m, by, NULL), WA_OK);
         for (int i = 0; i < 20; i++) {
@@ -168,7 +194,7 @@ static void growing(void **state)
         }
     }
     uint8_t a[3] = {F, T, F}, r[3];
-    wa_mask m = {a, 3, 0}, out = {.at = r};
+    wa_mask m = {a, 3, 0, NULL}, out = {.at = r};
     assert_int_equal(wa_mask_grow(&out, &m, INT64_MAX, NULL), WA_OK);
     expect(&out, "TTT");
     assert_int_equal(wa_mask_grow(&out, &m, -1, NULL), WA_ERR_ARG);
@@ -177,8 +203,10 @@ static void growing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(kleene),  cmocka_unit_test(comparisons), cmocka_unit_test(bounds_refused),
-        cmocka_unit_test(sectors), cmocka_unit_test(runs),        cmocka_unit_test(growing),
+        cmocka_unit_test(kleene),      cmocka_unit_test(other_intervals),
+        cmocka_unit_test(comparisons), cmocka_unit_test(bounds_refused),
+        cmocka_unit_test(sectors),     cmocka_unit_test(runs),
+        cmocka_unit_test(growing),
     };
     return cmocka_run_group_tests_name("mask", tests, NULL, NULL);
 }

@@ -54,10 +54,18 @@ void cell_need(lua_State *L, wa_status s, const wa_error *err)
         cell_raise(L, err);
 }
 
+/* The times of the column or mask at `arg`, or NULL. */
+static const double *times_of(lua_State *L, int arg)
+{
+    const wa_column *c = cell_test_column(L, arg);
+    const wa_mask *m = c == NULL ? cell_test_mask(L, arg) : NULL;
+    return c != NULL ? c->time : m != NULL ? m->time : NULL;
+}
+
 void cell_keep_times(lua_State *L, int arg)
 {
-    const wa_column *from = cell_test_column(L, arg), *to = cell_test_column(L, -1);
-    if (from == NULL || to == NULL || from->time == NULL || to->time != from->time)
+    const double *times = times_of(L, arg);
+    if (times == NULL || times_of(L, -1) != times)
         return;
     arg = lua_absindex(L, arg);
     if (lua_getiuservalue(L, arg, 1) != LUA_TUSERDATA) {

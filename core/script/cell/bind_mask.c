@@ -8,7 +8,7 @@ static const char MASK[] = "windassay.mask";
 wa_mask *cell_new_mask(lua_State *L, size_t n)
 {
     cell_charge(L, n);
-    wa_mask *m = lua_newuserdatauv(L, sizeof *m + n, 0);
+    wa_mask *m = lua_newuserdatauv(L, sizeof *m + n, 1); /* user value 1: whose times it borrows */
     *m = (wa_mask){.at = (uint8_t *)(m + 1), .n = n};
     memset(m->at, WA_FALSE, n);
     luaL_setmetatable(L, MASK);
@@ -38,6 +38,8 @@ static int compare(lua_State *L, wa_comparison c, const char *what)
     wa_operand bound = cell_bound(L, 2, 3, what);
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_compare(out, c, a, &bound, &err), &err);
+    cell_keep_times(L, 1);
+    cell_keep_times(L, 2);
     return 1;
 }
 
@@ -63,6 +65,9 @@ static int between(lua_State *L)
     wa_operand low = cell_bound(L, 2, 4, "between"), high = cell_bound(L, 3, 4, "between");
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_between(out, a, &low, &high, &err), &err);
+    cell_keep_times(L, 1);
+    cell_keep_times(L, 2);
+    cell_keep_times(L, 3);
     return 1;
 }
 
@@ -73,6 +78,7 @@ static int in_sector(lua_State *L)
     double from = cell_degrees(L, 2, "in_sector"), to = cell_degrees(L, 3, "in_sector");
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_in_sector(out, a, from, to, &err), &err);
+    cell_keep_times(L, 1);
     return 1;
 }
 
@@ -80,6 +86,7 @@ static int missing(lua_State *L)
 {
     const wa_column *a = cell_check_column(L, 1, "missing");
     wa_mask_missing(cell_new_mask(L, a->n), a);
+    cell_keep_times(L, 1);
     return 1;
 }
 
@@ -90,6 +97,7 @@ static int unchanged(lua_State *L)
     int64_t n = cell_check_whole(L, 2, "unchanged", 2, INT32_MAX);
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_unchanged(out, a, n, &err), &err);
+    cell_keep_times(L, 1);
     return 1;
 }
 
@@ -105,6 +113,8 @@ static int both(lua_State *L)
     const wa_mask *a = cell_check_mask(L, 1, "&"), *b = cell_check_mask(L, 2, "&");
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_and(out, a, b, &err), &err);
+    cell_keep_times(L, 1);
+    cell_keep_times(L, 2);
     return 1;
 }
 
@@ -114,6 +124,8 @@ static int either(lua_State *L)
     const wa_mask *a = cell_check_mask(L, 1, "|"), *b = cell_check_mask(L, 2, "|");
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_or(out, a, b, &err), &err);
+    cell_keep_times(L, 1);
+    cell_keep_times(L, 2);
     return 1;
 }
 
@@ -121,6 +133,7 @@ static int negate(lua_State *L)
 {
     const wa_mask *a = cell_check_mask(L, 1, "~");
     wa_mask_not(cell_new_mask(L, a->n), a);
+    cell_keep_times(L, 1);
     return 1;
 }
 
@@ -131,6 +144,7 @@ static int grow(lua_State *L)
     int64_t n = cell_check_whole(L, 2, "grow", 0, INT32_MAX);
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_grow(out, a, n, &err), &err);
+    cell_keep_times(L, 1);
     return 1;
 }
 

@@ -23,8 +23,8 @@ wa_unit cell_unit(lua_State *L, int arg, const char *what);
 /** Rows that an operation on both touches. */
 size_t cell_rows(const wa_operand *a, const wa_operand *b);
 
-/** The result of an operation lies on top of the stack: if it borrows the times of the column at
- *  `arg`, it keeps that alive. */
+/** The result of an operation, a column or mask, lies on top of the stack: if it borrows the times
+ *  of the one at `arg`, it keeps that alive. */
 void cell_keep_times(lua_State *L, int arg);
 
 /** Raises unless `s` is WA_OK. */
