@@ -23,7 +23,7 @@ static double calibrated(const wa_plan *p, size_t channel, size_t interval, cons
 /* Which quality limit drops the row: the place of its reason, SIZE_MAX for none. */
 static size_t dropped_by_limit(const wa_cell *cell, size_t interval, const wa_sample *sample)
 {
-    const wa_plan *p = cell->plan;
+    const wa_plan *p = cell->grid->plan;
     for (size_t k = 0; k < p->source->n_keep_if; k++) {
         const wa_keep_if *rule = &p->source->keep_if[k];
         const wa_sample *mean = &sample[rule->channel * WA_COLUMNS + WA_COLUMN_VALUE];
@@ -56,7 +56,7 @@ static void put(double *column, size_t i, double x)
 static void put_numbers(wa_cell *cell, size_t i, size_t interval, const wa_affine *affine,
                         const wa_sample *sample, bool percent)
 {
-    wa_series *s = &cell->series[i];
+    wa_series *s = &cell->to->series[i];
     wa_statistics t = {.mean = number(&sample[WA_COLUMN_VALUE]),
                        .sd = number(&sample[WA_COLUMN_SD]),
                        .min = number(&sample[WA_COLUMN_MIN]),
@@ -64,7 +64,8 @@ static void put_numbers(wa_cell *cell, size_t i, size_t interval, const wa_affin
     for (size_t k = 0; k < affine->n; k++)
         wa_average_affine(&t, affine->slope[k], affine->offset[k]);
     if (s->kind == WA_CHANNEL_DIRECTION)
-        t.mean = calibrated(cell->plan, cell->channel[i], interval, &sample[WA_COLUMN_VALUE]);
+        t.mean =
+            calibrated(cell->grid->plan, cell->to->target[i], interval, &sample[WA_COLUMN_VALUE]);
     put(s->mean, interval, t.mean);
     put(s->sd, interval, t.sd);
     put(s->min, interval, t.min);
@@ -78,23 +79,23 @@ static void put_numbers(wa_cell *cell, size_t i, size_t interval, const wa_affin
 static wa_status put_channel(wa_cell *cell, size_t i, size_t interval, const wa_sample *sample,
                              bool percent, const wa_prepared *prepared, wa_error *err)
 {
-    const wa_plan *p = cell->plan;
-    size_t c = cell->channel[i];
+    const wa_plan *p = cell->grid->plan;
+    size_t c = cell->to->target[i];
     const wa_channel *channel = p->channel[c].channel;
     const wa_sample *value = &sample[WA_COLUMN_VALUE];
     wa_affine affine;
     if (value->tag == WA_TAG_MISSING)
-        return wa_cell_drop(cell, interval, p->place.missing + c, 1, err);
+        return wa_grid_drop(cell->grid, cell->to, interval, p->place.missing + c, 1, err);
     if (!wa_plan_affine(&affine, p, c, interval))
-        return wa_cell_drop(cell, interval, p->place.uncalibrated + c, 1, err);
+        return wa_grid_drop(cell->grid, cell->to, interval, p->place.uncalibrated + c, 1, err);
     size_t reason = dropped_by_prepare(p, c, prepared);
     if (reason != SIZE_MAX)
-        return wa_cell_drop(cell, interval, reason, 1, err);
+        return wa_grid_drop(cell->grid, cell->to, interval, reason, 1, err);
     if (channel->kind == WA_CHANNEL_SCALAR || channel->kind == WA_CHANNEL_DIRECTION) {
         put_numbers(cell, i, interval, &affine, sample, percent);
     } else {
         wa_samples one = {&value->is, &value->tag, NULL, 1};
-        wa_series_put_shares(&cell->series[i], interval, channel, &one);
+        wa_series_put_shares(&cell->to->series[i], interval, channel, &one);
     }
     return WA_OK;
 }
@@ -102,23 +103,23 @@ static wa_status put_channel(wa_cell *cell, size_t i, size_t interval, const wa_
 static wa_status put_added(wa_cell *cell, size_t i, size_t interval, const wa_prepared *prepared,
                            wa_error *err)
 {
-    const wa_plan *p = cell->plan;
-    size_t target = cell->channel[i];
+    const wa_plan *p = cell->grid->plan;
+    size_t target = cell->to->target[i];
     double x = prepared->added[target - p->source->n_channels][0];
     if (isnan(x))
-        return wa_cell_drop(cell, interval, p->place.missing + target, 1, err);
+        return wa_grid_drop(cell->grid, cell->to, interval, p->place.missing + target, 1, err);
     size_t reason = dropped_by_prepare(p, target, prepared);
     if (reason != SIZE_MAX)
-        return wa_cell_drop(cell, interval, reason, 1, err);
-    put(cell->series[i].mean, interval,
-        cell->series[i].kind == WA_CHANNEL_DIRECTION ? wa_direction_within(x) : x);
+        return wa_grid_drop(cell->grid, cell->to, interval, reason, 1, err);
+    put(cell->to->series[i].mean, interval,
+        cell->to->series[i].kind == WA_CHANNEL_DIRECTION ? wa_direction_within(x) : x);
     return WA_OK;
 }
 
 static wa_status evaluate(wa_cell *cell, size_t interval, const wa_sample *means,
                           wa_prepared *prepared, wa_error *err)
 {
-    const wa_plan *p = cell->plan;
+    const wa_plan *p = cell->grid->plan;
     wa_batch *b = &cell->batch;
     if (p->formula == NULL)
         return WA_OK;
@@ -133,14 +134,14 @@ wa_status wa_cell_put_averages(wa_cell *cell, size_t interval, const wa_sample *
                                const wa_sample *means, const bool *percent, wa_workroom *w,
                                wa_error *err)
 {
-    cell->read[interval]++;
+    cell->to->read[interval]++;
     size_t reason = dropped_by_limit(cell, interval, sample);
     if (reason != SIZE_MAX)
-        return wa_cell_drop(cell, interval, reason, 1, err);
+        return wa_grid_drop(cell->grid, cell->to, interval, reason, 1, err);
     wa_status status = evaluate(cell, interval, means, &w->prepared, err);
-    for (size_t i = 0; status == WA_OK && i < cell->n_series; i++) {
-        size_t c = cell->channel[i];
-        status = c < cell->plan->source->n_channels
+    for (size_t i = 0; status == WA_OK && i < cell->to->n_series; i++) {
+        size_t c = cell->to->target[i];
+        status = c < cell->grid->plan->source->n_channels
                      ? put_channel(cell, i, interval, sample + c * WA_COLUMNS, percent[c],
                                    &w->prepared, err)
                      : put_added(cell, i, interval, &w->prepared, err);

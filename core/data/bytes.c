@@ -170,6 +170,11 @@ uint64_t wa_bytes_stored(const wa_bytes *b)
     return b->stored;
 }
 
+uint64_t wa_bytes_size(const wa_bytes *b)
+{
+    return (uint64_t)b->before.st_size;
+}
+
 const char *wa_bytes_sha256(const wa_bytes *b)
 {
     return b->sha256;

@@ -26,6 +26,8 @@ wa_status wa_bytes_read(wa_bytes *b, void *to, size_t room, size_t *got, wa_erro
 
 /** Bytes as stored that were read so far. */
 uint64_t wa_bytes_stored(const wa_bytes *b);
+/** Size of the file when it was opened. */
+uint64_t wa_bytes_size(const wa_bytes *b);
 /** SHA-256 of the stored bytes in hexadecimal, once the end was reached; "" before. */
 const char *wa_bytes_sha256(const wa_bytes *b);
 const char *wa_bytes_name(const wa_bytes *b);

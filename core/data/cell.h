@@ -1,30 +1,21 @@
-/* cell.h - one beam and range of a source (an unsplit source is one cell): its series on the grid,
- * its account of samples, and the samples of the interval that is being read.
+/* cell.h - the samples of the interval that is being read, of one beam and range, and how they
+ * become its statistics on the grid. One thread fills a cell.
  */
 #ifndef WINDASSAY_DATA_CELL_H
 #define WINDASSAY_DATA_CELL_H
 
 #include "data/averaging.h"
 #include "data/batch.h"
-#include "data/plan.h"
+#include "data/grid.h"
 #include "data/prepare.h"
-#include "windassay/records.h"
 
 typedef struct wa_cell {
-    const wa_plan *plan;
-    bool shared; /* holds the channels that are equal on all rows of a scan, and only those */
-    bool has_beam, has_range;
-    double beam, range;
-    double expected; /* samples an interval; 0: not stated */
-    wa_series *series;
-    size_t *channel; /* series i is of this channel, or of an added one after the channels */
-    size_t n_series;
-    uint32_t *read, **dropped; /* dropped: by reason, NULL where nothing was */
-    wa_angle_table *angles;    /* by series */
-    /* the present interval */
+    wa_grid *grid;
+    wa_grid_cell *to;
+    wa_angle_table *angles; /* by series */
     wa_batch batch;
-    uint32_t repeated;
-    int64_t last; /* middle of the last row added; INT64_MIN before */
+    uint32_t repeated; /* equal rows that were not taken again               */
+    int64_t last;      /* middle of the last row added; INT64_MIN before     */
 } wa_cell;
 
 /** What closing an interval needs beside: grown as needed, one a thread. */
@@ -37,13 +28,9 @@ typedef struct wa_workroom {
 } wa_workroom;
 void wa_workroom_release(wa_workroom *w);
 
-/** Makes a cell with all statistics missing. NULL when memory ran out. `key` gives shared, beam
- *  and range. */
-wa_cell *wa_cell_make(const wa_plan *plan, const wa_cell *key);
+/** NULL when memory ran out. */
+wa_cell *wa_cell_make(wa_grid *grid, wa_grid_cell *to);
 void wa_cell_free(wa_cell *cell);
-
-/** Counts `n` samples of interval i as dropped for a reason. */
-wa_status wa_cell_drop(wa_cell *cell, size_t interval, size_t reason, uint32_t n, wa_error *err);
 
 /** Averages the samples gathered into interval i, and starts anew. */
 wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w, wa_error *err);
@@ -53,8 +40,5 @@ wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w,
 wa_status wa_cell_put_averages(wa_cell *cell, size_t interval, const wa_sample *sample,
                                const wa_sample *means, const bool *percent, wa_workroom *w,
                                wa_error *err);
-
-/** Moves the series and the account out of the cell. */
-wa_status wa_cell_finish(wa_cell *cell, wa_sample_account *account, wa_error *err);
 
 #endif

@@ -16,25 +16,38 @@ static size_t samples_a_row(const wa_plan *p)
     return p->source->n_channels * (p->raw ? 1 : WA_COLUMNS);
 }
 
-wa_status wa_gather_init(wa_gather *g, const wa_plan *plan, wa_error *err)
+/* A cell of this thread for a key; *out is NULL where the grid has too many. */
+static wa_status add_cell(wa_cell **out, wa_gather *g, const wa_cell_key *key, wa_error *err)
 {
+    wa_grid_cell *to = NULL;
+    wa_status status = wa_grid_cell_of(&to, g->grid, key, err);
+    *out = NULL;
+    if (status != WA_OK || to == NULL)
+        return status;
+    if ((*out = wa_cell_make(g->grid, to)) == NULL)
+        return no_memory(err);
+    g->cell[g->n_cells++] = *out;
+    return WA_OK;
+}
+
+wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err)
+{
+    const wa_plan *plan = grid->plan;
     size_t n = samples_a_row(plan) + 1;
-    *g = (wa_gather){.plan = plan, .interval = SIZE_MAX, .low = INT64_MAX, .high = INT64_MIN};
+    *g = (wa_gather){
+        .plan = plan, .grid = grid, .interval = SIZE_MAX, .low = INT64_MAX, .high = INT64_MIN};
     g->sample = calloc(n, sizeof *g->sample);
     g->scan = calloc(n, sizeof *g->scan);
     if (!plan->raw)
         g->previous = calloc(n * WA_CELLS_MOST, sizeof *g->previous);
     if (g->sample == NULL || g->scan == NULL || (!plan->raw && g->previous == NULL))
         return no_memory(err);
+    wa_status status = WA_OK;
     if (plan->any_shared || !plan->split) {
-        wa_cell key = {.shared = plan->any_shared};
-        if ((g->cell[0] = wa_cell_make(plan, &key)) == NULL)
-            return no_memory(err);
-        g->n_cells = 1;
-        g->recent = g->cell[0];
-        g->shared = plan->any_shared ? g->cell[0] : NULL;
+        status = add_cell(&g->recent, g, &(wa_cell_key){.shared = plan->any_shared}, err);
+        g->shared = plan->any_shared ? g->recent : NULL;
     }
-    return WA_OK;
+    return status;
 }
 
 void wa_gather_release(wa_gather *g)
@@ -83,15 +96,16 @@ static wa_status nominal_range(double *range, const wa_source_file *f, wa_error 
     return WA_OK;
 }
 
-static bool same_key(const wa_cell *a, const wa_cell *key)
+static bool same_key(const wa_cell *a, const wa_cell_key *key)
 {
-    return !a->shared && a->beam == key->beam && a->range == key->range;
+    const wa_cell_key *k = &a->to->key;
+    return !k->shared && k->beam == key->beam && k->range == key->range;
 }
 
 static wa_status find_cell(wa_gather *g, const wa_source_file *f, wa_error *err)
 {
-    wa_cell key = {.has_beam = f->beam_column != SIZE_MAX,
-                   .has_range = f->range_column != SIZE_MAX};
+    wa_cell_key key = {.has_beam = f->beam_column != SIZE_MAX,
+                       .has_range = f->range_column != SIZE_MAX};
     wa_status status = WA_OK;
     if (key.has_beam)
         status = read_key(&key.beam, f, f->beam_column, "beam", err);
@@ -107,15 +121,14 @@ static wa_status find_cell(wa_gather *g, const wa_source_file *f, wa_error *err)
             g->recent = g->cell[i];
             return WA_OK;
         }
-    if (g->n_cells == WA_CELLS_MOST) {
+    wa_cell *cell = NULL;
+    if ((status = add_cell(&cell, g, &key, err)) != WA_OK)
+        return status;
+    if (cell == NULL) {
         size_t column = key.has_range ? f->range_column : f->beam_column;
         wa_rows_fail(f->rows, column, err, "more than %d beams and ranges", WA_CELLS_MOST);
         return wa_hint(err, WA_ERR_DATA, "state ranges = { at = ..., within = ... }");
     }
-    wa_cell *cell = wa_cell_make(g->plan, &key);
-    if (cell == NULL)
-        return no_memory(err);
-    g->cell[g->n_cells++] = cell;
     g->recent = cell;
     return WA_OK;
 }
@@ -290,8 +303,8 @@ static wa_status take_averaged(wa_gather *g, const wa_source_file *f, wa_error *
     if (status != WA_OK)
         return status;
     if (again) {
-        g->recent->read[g->interval]++;
-        return wa_cell_drop(g->recent, g->interval, p->place.repeated, 1, err);
+        g->recent->to->read[g->interval]++;
+        return wa_grid_drop(g->grid, g->recent->to, g->interval, p->place.repeated, 1, err);
     }
     g->recent->last = f->middle;
     memcpy(previous, g->sample, n * sizeof *previous);
@@ -311,13 +324,9 @@ static wa_status close_intervals(wa_gather *g, wa_error *err)
     return status;
 }
 
-wa_status wa_gather_take(wa_gather *g, wa_source_file *f, wa_error *err)
+wa_status wa_gather_take(wa_gather *g, const wa_source_file *f, wa_error *err)
 {
     const wa_plan *p = g->plan;
-    if (f->middle < p->campaign->from || f->middle >= p->campaign->to) {
-        f->outside++;
-        return WA_OK;
-    }
     if (f->middle < g->low || f->middle >= g->high) {
         wa_status status = close_intervals(g, err);
         if (status != WA_OK)
@@ -334,20 +343,7 @@ wa_status wa_gather_take(wa_gather *g, wa_source_file *f, wa_error *err)
     return p->raw ? take_raw(g, f, err) : take_averaged(g, f, err);
 }
 
-static int by_beam_and_range(const void *a, const void *b)
-{
-    const wa_cell *x = *(wa_cell *const *)a, *y = *(wa_cell *const *)b;
-    if (x->shared != y->shared)
-        return x->shared ? -1 : 1;
-    if (x->beam != y->beam)
-        return x->beam < y->beam ? -1 : 1;
-    return x->range < y->range ? -1 : x->range > y->range;
-}
-
 wa_status wa_gather_end(wa_gather *g, wa_error *err)
 {
-    wa_status status = close_intervals(g, err);
-    if (status == WA_OK)
-        qsort(g->cell, g->n_cells, sizeof *g->cell, by_beam_and_range);
-    return status;
+    return close_intervals(g, err);
 }

@@ -1,14 +1,13 @@
-/* gather.h - rows of one source, in order of time, into the intervals of its cells. */
+/* gather.h - rows of one source, in order of time, into the intervals of the grid. One thread's. */
 #ifndef WINDASSAY_DATA_GATHER_H
 #define WINDASSAY_DATA_GATHER_H
 
 #include "data/cell.h"
 #include "data/source_file.h"
 
-enum { WA_CELLS_MOST = 256 };
-
 typedef struct wa_gather {
     const wa_plan *plan;
+    wa_grid *grid;
     wa_cell *cell[WA_CELLS_MOST];
     size_t n_cells;
     wa_cell *recent;     /* the cell of the row before */
@@ -21,13 +20,14 @@ typedef struct wa_gather {
     wa_workroom work;
 } wa_gather;
 
-wa_status wa_gather_init(wa_gather *g, const wa_plan *plan, wa_error *err);
+wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err);
 void wa_gather_release(wa_gather *g);
 
-/** Takes the present row of `f`; times must not go backward from call to call. */
-wa_status wa_gather_take(wa_gather *g, wa_source_file *f, wa_error *err);
+/** Takes the present row of `f`, which lies within the period; times must not go backward from
+ *  call to call. */
+wa_status wa_gather_take(wa_gather *g, const wa_source_file *f, wa_error *err);
 
-/** After the last row: closes the last interval and puts cells in order of beam and range. */
+/** After the last row: closes the last interval. */
 wa_status wa_gather_end(wa_gather *g, wa_error *err);
 
 #endif

@@ -203,6 +203,11 @@ uint64_t wa_lines_stored(const wa_lines *l)
     return wa_bytes_stored(l->bytes);
 }
 
+uint64_t wa_lines_size(const wa_lines *l)
+{
+    return wa_bytes_size(l->bytes);
+}
+
 const char *wa_lines_sha256(const wa_lines *l)
 {
     return wa_bytes_sha256(l->bytes);

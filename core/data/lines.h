@@ -29,6 +29,7 @@ size_t wa_lines_number(const wa_lines *l);
 /** What ends a line: '\n' (also after a '\r'), or '\r' alone. The first line decides. */
 char wa_lines_end(const wa_lines *l);
 uint64_t wa_lines_stored(const wa_lines *l);
+uint64_t wa_lines_size(const wa_lines *l);
 const char *wa_lines_sha256(const wa_lines *l);
 const char *wa_lines_name(const wa_lines *l);
 void wa_lines_close(wa_lines *l);

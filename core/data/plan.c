@@ -136,6 +136,11 @@ void wa_plan_release(wa_plan *p)
     *p = (wa_plan){0};
 }
 
+bool wa_plan_covers(const wa_plan *p, int64_t t)
+{
+    return t >= p->campaign->from && t < p->campaign->to;
+}
+
 int64_t wa_plan_start(const wa_plan *p, size_t i)
 {
     return p->campaign->from + (int64_t)i * p->campaign->interval_ns;

@@ -48,6 +48,9 @@ void wa_plan_release(wa_plan *p);
 /** Adds to the list of reasons. False: memory ran out. */
 bool wa_plan_add_reason(wa_plan *p, const char *format, ...) WA_PRINTF(2, 3);
 
+/** True for a time within the campaign's period. */
+bool wa_plan_covers(const wa_plan *p, int64_t t);
+
 /** Start of interval i, ns. */
 int64_t wa_plan_start(const wa_plan *p, size_t i);
 

@@ -537,6 +537,11 @@ uint64_t wa_rows_stored(const wa_rows *r)
     return wa_lines_stored(r->lines);
 }
 
+uint64_t wa_rows_size(const wa_rows *r)
+{
+    return wa_lines_size(r->lines);
+}
+
 const char *wa_rows_sha256(const wa_rows *r)
 {
     return wa_lines_sha256(r->lines);

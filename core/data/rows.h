@@ -51,6 +51,8 @@ size_t wa_rows_line(const wa_rows *r);
 uint64_t wa_rows_count(const wa_rows *r);
 /** Bytes as stored that were read so far; after the end: the size of the file. */
 uint64_t wa_rows_stored(const wa_rows *r);
+/** Size of the file when it was opened. */
+uint64_t wa_rows_size(const wa_rows *r);
 /** SHA-256 of the stored bytes in hexadecimal, once the end was reached; "" before. */
 const char *wa_rows_sha256(const wa_rows *r);
 

@@ -377,6 +377,115 @@ static void averages_are_taken_over(void **state)
     clear(folder);
 }
 
+static void same_column(const double *a, const double *b, size_t n)
+{
+    assert_true((a == NULL) == (b == NULL));
+    if (a != NULL)
+        assert_memory_equal(a, b, n * sizeof *a);
+}
+
+static void same_records(const wa_records *a, const wa_records *b)
+{
+    assert_int_equal(a->n_series, b->n_series);
+    assert_int_equal(a->n_samples, b->n_samples);
+    for (size_t i = 0; i < a->n_series; i++) {
+        const wa_series *x = &a->series[i], *y = &b->series[i];
+        assert_string_equal(x->name, y->name);
+        assert_true(x->beam == y->beam);
+        same_column(x->count, y->count, a->n);
+        same_column(x->mean, y->mean, a->n);
+        same_column(x->sd, y->sd, a->n);
+        same_column(x->min, y->min, a->n);
+        same_column(x->max, y->max, a->n);
+        same_column(x->resultant, y->resultant, a->n);
+    }
+    for (size_t i = 0; i < a->n_samples; i++) {
+        const wa_sample_account *x = &a->samples[i], *y = &b->samples[i];
+        assert_memory_equal(x->read, y->read, a->n * sizeof *x->read);
+        assert_int_equal(x->n_reasons, y->n_reasons);
+        for (size_t k = 0; k < x->n_reasons; k++) {
+            assert_string_equal(x->reason[k], y->reason[k]);
+            assert_memory_equal(x->dropped[k], y->dropped[k], a->n * sizeof **x->dropped);
+        }
+    }
+}
+
+static void same_inputs(const wa_records *a, const wa_records *b)
+{
+    assert_int_equal(a->n_inputs, b->n_inputs);
+    for (size_t i = 0; i < a->n_inputs; i++) {
+        const wa_input *x = &a->inputs[i], *y = &b->inputs[i];
+        assert_string_equal(x->path, y->path);
+        assert_string_equal(x->sha256, y->sha256);
+        assert_true(x->rows == y->rows && x->outside == y->outside && x->bytes == y->bytes &&
+                    x->first == y->first && x->last == y->last);
+    }
+}
+
+/* One day of rows, 20 s apart, two beams in turn, cut into files of `rows[]` rows in a random
+ * order of names; with `repeat` each file begins with the last rows of the one before. */
+static void write_day(const char *folder, size_t files, size_t repeat)
+{
+    enum { ROWS = 4320 };
+    static char text[1 << 18];
+    for (size_t f = 0; f < files; f++) {
+        size_t begin = f * ROWS / files, end = (f + 1) * ROWS / files;
+        size_t n = (size_t)sprintf(text, "time,beam,v,d\n");
+        for (size_t i = begin < repeat ? 0 : begin - repeat; i < end; i++) {
+            char time[WA_TIME_TEXT_SIZE];
+            wa_time_print(time, hand_time("2026-03-01T23:00:00Z") + (int64_t)i * 20 * WA_SECOND_NS);
+            n += (size_t)sprintf(text + n, "%s,%zu,%zu.%02zu,%zu\n", time, i % 2, i * 7919 % 23,
+                                 i * 104729 % 100, i * 31 % 360);
+        }
+        char name[32];
+        sprintf(name, "f%02zu.csv", f * 7 % 16);
+        hand_write(folder, name, text);
+    }
+}
+
+/* Any number of threads, any cut into files, files that overlap: the same records. */
+static void threads_and_files_do_not_matter(void **state)
+{
+    (void)state;
+    char folder[64];
+    hand h;
+    simple(&h, folder);
+    h.campaign.to = hand_time("2026-03-02T20:00:00Z");
+    h.source.beam_column = hand_text(&h, "beam");
+    h.source.overlap = WA_OVERLAP_IDENTICAL;
+    hand_channel(&h, "d", WA_CHANNEL_DIRECTION, "degree");
+    write_day(folder, 1, 0);
+    wa_records *one = read_well(&h, 1);
+    assert_true(one->series[0].count[0] == 15 && one->n_series == 4);
+    for (size_t files = 2; files <= 16; files += 7) { /* 2, 9, 16 */
+        for (size_t repeat = 0; repeat <= 90; repeat += 45) {
+            write_day(folder, files, repeat);
+            wa_records *serial = read_well(&h, 1);
+            if (repeat == 0)
+                same_records(one, serial);
+            same_column(one->series[2].mean, serial->series[2].mean, one->n);
+            for (size_t jobs = 2; jobs <= 5; jobs++) {
+                wa_records *r = read_well(&h, jobs);
+                same_records(serial, r);
+                same_inputs(serial, r);
+                wa_records_free(r);
+            }
+            wa_records_free(serial);
+        }
+    }
+    wa_records_free(one);
+    /* and the same error: of two faults the one that comes first in time */
+    hand_write(folder, "f07.csv", "time,beam,v,d\n2026-03-02T01:00:00Z,1,x,0\n");
+    hand_write(folder, "f03.csv", "time,beam,v,d\n2026-03-02T12:00:00Z,1,y,0\n");
+    refused(&h, "f07.csv", 2, 24, "'x' is not a number");
+    for (size_t f = 0; f < 16; f++) {
+        char name[32];
+        sprintf(name, "f%02zu.csv", f);
+        hand_remove(folder, name);
+    }
+    clear(folder);
+}
+
 static wa_value *node(const char *op, double a, double b, const char *name)
 {
     wa_value *v = wa_map();
@@ -467,6 +576,7 @@ int main(void)
         cmocka_unit_test(long_files_are_split),
         cmocka_unit_test(averages_are_taken_over),
         cmocka_unit_test(prepare_drops_and_adds),
+        cmocka_unit_test(threads_and_files_do_not_matter),
     };
     return cmocka_run_group_tests_name("reader", tests, NULL, NULL);
 }

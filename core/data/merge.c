@@ -1,0 +1,178 @@
+#include "data/merge.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { OPEN_FILES_MOST = 64 };
+
+typedef struct open_file {
+    wa_source_file *file;
+    size_t place; /* in the order of time   */
+    uint64_t told;
+} open_file;
+
+typedef struct merge {
+    wa_stretch *s;
+    open_file open[OPEN_FILES_MOST]; /* in order of opening */
+    size_t n_open, next;             /* next: the first of the order that was not opened */
+} merge;
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+wa_status wa_merge_open(wa_source_file *out, const wa_plan *plan, const char *path, wa_error *err)
+{
+    int fd = -1;
+    *out = (wa_source_file){0};
+    wa_status status = wa_file_open(&fd, plan->campaign->folder, plan->campaign->root, path, err);
+    return status == WA_OK ? wa_source_file_open(out, plan, fd, path, err) : status;
+}
+
+static bool own(const wa_stretch *s, const open_file *o)
+{
+    return o->place >= s->begin && o->place < s->end;
+}
+
+static void tell(const wa_stretch *s, open_file *o)
+{
+    uint64_t stored = wa_rows_stored(o->file->rows);
+    if (s->tell != NULL && own(s, o) && stored != o->told)
+        s->tell(s->context, stored - o->told);
+    o->told = stored;
+}
+
+static wa_status keep_input(const wa_stretch *s, const open_file *o, wa_error *err)
+{
+    const wa_source_file *f = o->file;
+    const wa_file_entry *e = s->order[o->place];
+    wa_input *in = &s->input[e->index];
+    free(in->path);
+    *in = (wa_input){.source = e->source,
+                     .path = strdup(f->path),
+                     .bytes = wa_rows_stored(f->rows),
+                     .rows = f->rows_read,
+                     .outside = f->outside,
+                     .first = f->first,
+                     .last = f->last};
+    if (in->path == NULL)
+        return no_memory(err);
+    memcpy(in->sha256, wa_rows_sha256(f->rows), sizeof in->sha256);
+    return WA_OK;
+}
+
+static void close_file(merge *m, size_t k)
+{
+    wa_source_file_release(m->open[k].file);
+    free(m->open[k].file);
+    m->n_open--;
+    memmove(&m->open[k], &m->open[k + 1], (m->n_open - k) * sizeof m->open[0]);
+}
+
+/* Goes on in open file k; closes it at its end. */
+static wa_status advance(merge *m, size_t k, wa_error *err)
+{
+    open_file *o = &m->open[k];
+    wa_status status = wa_source_file_next(o->file, err);
+    if (status != WA_OK)
+        return status;
+    tell(m->s, o);
+    if (o->file->fields != NULL)
+        return WA_OK;
+    if (own(m->s, o))
+        status = keep_input(m->s, o, err);
+    close_file(m, k);
+    return status;
+}
+
+static wa_status open_next(merge *m, wa_error *err)
+{
+    const wa_stretch *s = m->s;
+    const wa_file_entry *e = s->order[m->next];
+    const char *path = s->paths->at[e->index];
+    if (m->n_open == OPEN_FILES_MOST)
+        return wa_fail_at(err, WA_ERR_DATA, path, 0, 0,
+                          "more than %d files of one source hold the same time", OPEN_FILES_MOST);
+    wa_source_file *f = calloc(1, sizeof *f);
+    if (f == NULL)
+        return no_memory(err);
+    size_t k = m->n_open++;
+    m->open[k] = (open_file){.file = f, .place = m->next++};
+    wa_status status = wa_merge_open(f, s->plan, path, err);
+    if (status == WA_OK)
+        status = advance(m, k, err);
+    if (status == WA_OK && m->n_open > k && f->middle != e->first)
+        return wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
+    return status;
+}
+
+/* The open file whose present row is the earliest; SIZE_MAX when none is open. */
+static size_t earliest(const merge *m)
+{
+    size_t k = m->n_open > 0 ? 0 : SIZE_MAX;
+    for (size_t i = 1; i < m->n_open; i++)
+        if (m->open[i].file->middle < m->open[k].file->middle)
+            k = i;
+    return k;
+}
+
+/* True where a file of the stretch has rows that belong to a later one. */
+static bool own_rows_left(const merge *m)
+{
+    for (size_t i = 0; i < m->n_open; i++)
+        if (own(m->s, &m->open[i]))
+            return true;
+    return m->next < m->s->end;
+}
+
+static wa_status take(merge *m, size_t k, wa_gather *g, wa_error *err)
+{
+    wa_source_file *f = m->open[k].file;
+    if (!wa_plan_covers(m->s->plan, f->middle))
+        f->outside++;
+    else if (f->middle >= m->s->after)
+        return wa_gather_take(g, f, err);
+    return WA_OK;
+}
+
+static wa_status merge_files(merge *m, wa_gather *g, wa_error *err)
+{
+    wa_stretch *s = m->s;
+    for (;;) {
+        size_t k = earliest(m);
+        if (m->next < s->n_order && (m->next < s->end || s->order[m->next]->first < s->upto) &&
+            (k == SIZE_MAX || s->order[m->next]->first <= m->open[k].file->middle)) {
+            wa_status status = open_next(m, err);
+            if (status != WA_OK)
+                return status;
+            continue;
+        }
+        if (k == SIZE_MAX)
+            return WA_OK;
+        if (m->open[k].file->middle >= s->upto) {
+            s->overlaps = own_rows_left(m);
+            return WA_OK;
+        }
+        wa_status status = take(m, k, g, err);
+        if (status == WA_OK)
+            status = advance(m, k, err);
+        if (status != WA_OK)
+            return status;
+    }
+}
+
+wa_status wa_merge_read(wa_stretch *s, wa_grid *grid, wa_error *err)
+{
+    merge m = {.s = s, .next = s->begin};
+    wa_gather g;
+    wa_status status = wa_gather_init(&g, grid, err);
+    if (status == WA_OK)
+        status = merge_files(&m, &g, err);
+    if (status == WA_OK)
+        status = wa_gather_end(&g, err);
+    while (m.n_open > 0)
+        close_file(&m, m.n_open - 1);
+    wa_gather_release(&g);
+    return status;
+}
