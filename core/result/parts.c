@@ -137,7 +137,7 @@ wa_status parts_requirements(wa_value *found, const wa_value *list, const strict
 static wa_status check_columns(const strict *s, const wa_value *columns, const char *where)
 {
     static const strict_field fields[] = {{"name", STRICT_NAME | STRICT_REQUIRED},
-                                          {"unit", STRICT_NAME}};
+                                          {"unit", STRICT_TEXT}};
     char of_column[WHERE_SIZE], what[WHERE_SIZE + 20];
     wa_status code = strict_list(s, columns, where, STRICT_MAP, COLUMNS_MAX);
     if (code == WA_OK && wa_count(columns) == 0)
@@ -146,6 +146,28 @@ static wa_status check_columns(const strict *s, const wa_value *columns, const c
     for (size_t i = 0; code == WA_OK && i < wa_count(columns); i++)
         code = check_named(s, columns, i, what, fields, STRICT_COUNT(fields), of_column);
     return code;
+}
+
+/* Columns as the record has them: an empty unit is none. NULL: memory. */
+static wa_value *columns_of(const wa_value *columns)
+{
+    wa_value *list = wa_list();
+    bool ok = list != NULL;
+    for (size_t i = 0; ok && i < wa_count(columns); i++) {
+        const wa_value *c = wa_at(columns, i);
+        wa_value *m = wa_map();
+        bool has_unit = wa_length_of(wa_get(c, "unit")) > 0;
+        ok = m != NULL && entry_carry(m, c, "name") && (!has_unit || entry_carry(m, c, "unit"));
+        if (ok)
+            ok = wa_list_add(list, m);
+        else
+            wa_value_free(m);
+    }
+    if (!ok) {
+        wa_value_free(list);
+        return NULL;
+    }
+    return list;
 }
 
 static wa_status check_rows(const strict *s, const wa_value *rows, size_t width, const char *where)
@@ -185,6 +207,8 @@ wa_status parts_tables(wa_value *found, const wa_value *list, const strict *s)
             code = check_rows(s, wa_get(v, "rows"), wa_count(columns), where);
         if (code == WA_OK)
             code = add_ordered(out, v, fields, STRICT_COUNT(fields), s);
+        if (code == WA_OK && !wa_map_set(wa_at_mutable(out, i), "columns", columns_of(columns)))
+            code = no_memory(s);
         if (code == WA_OK && wa_count(wa_get(v, "rows")) == 0 && /* an empty Lua table: a list */
             !wa_map_set(wa_at_mutable(out, i), "rows", wa_list()))
             code = no_memory(s);

@@ -181,6 +181,22 @@ static void an_answer_is_copied_and_counted_again(void **state)
     wa_value_free(e);
 }
 
+static void an_empty_unit_is_none(void **state)
+{
+    (void)state;
+    wa_value *e = begun();
+    wa_value *r =
+        json("{'tables': [{'rows': [], 'columns': [{'unit': '', 'name': 'mark'}], 'name': 't'}]}");
+    wa_value *expected = json("[{'name': 't', 'columns': [{'name': 'mark'}], 'rows': []}]");
+    wa_accounts accounts = {0};
+    assert_int_equal(wa_result_accept(&e, &accounts, r, 6, NULL, 0, NULL), WA_OK);
+    assert_true(wa_value_equal(wa_get(e, "tables"), expected));
+    wa_accounts_release(&accounts);
+    wa_value_free(expected);
+    wa_value_free(r);
+    wa_value_free(e);
+}
+
 static void an_undefined_result_is_an_outcome(void **state)
 {
     (void)state;
@@ -489,6 +505,7 @@ int main(void)
         cmocka_unit_test(a_begun_entry_says_that_it_did_not_run),
         cmocka_unit_test(parameters_that_do_not_exist_are_refused),
         cmocka_unit_test(an_answer_is_copied_and_counted_again),
+        cmocka_unit_test(an_empty_unit_is_none),
         cmocka_unit_test(an_undefined_result_is_an_outcome),
         cmocka_unit_test(hostile_answers_are_refused),
         cmocka_unit_test(text_that_is_not_utf8_is_refused),
