@@ -4,10 +4,10 @@ local a, b = {}, {}
 for i = 1, 18 do a[i], b[i] = x[i + 2], x[i] end
 a, b = column.new(a), column.new(b)
 local c = correlate.lag(a, b, { within = 4 })
-print(c.lag, string.format("%.12f", c.greatest), c.sub_lag > 1.5 and c.sub_lag < 2.5, c.correlation[2] == c.greatest)
+print(c.lag, string.format("%.12f", c.correlation_at_lag), c.sub_lag > 1.5 and c.sub_lag < 2.5, c.correlation[7] == c.correlation_at_lag)
 --> 2	1.000000000000	true	true
-print(#c.lags, c.lags[1], c.lags[9], c.correlations[7] == c.correlation[2], c.pairs[5], c.pairs[9], c.correlation[5])
---> 9	-4.0	4.0	true	18.0	14.0	nil
+print(#c.lags, c.lags[1], c.lags[9], #c.correlation, c.pairs[5], c.pairs[9])
+--> 9	-4.0	4.0	9	18.0	14.0
 print(correlate.lag(a, b, { within = 4, differences = true }).lag)
 --> 2
 

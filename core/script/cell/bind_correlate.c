@@ -5,8 +5,6 @@
 #include "script/cell/share.h"
 #include "windassay/correlate.h"
 
-#include <math.h>
-
 enum { WITHIN_MOST = 100000 };
 
 /* Lags count rows: a column that was cut has lost the spacing. */
@@ -19,20 +17,7 @@ static void check_spacing(lua_State *L, const wa_column *c)
                            "correlate.lag: the rows are not evenly spaced in time");
 }
 
-/* `correlation` by lag: a table with the keys -within to within, `missing` where not defined. */
-static void push_by_lag(lua_State *L, const double *r, int within)
-{
-    lua_createtable(L, within, within + 1);
-    for (int k = -within; k <= within; k++) {
-        if (isnan(r[within + k]))
-            cell_push_missing(L);
-        else
-            lua_pushnumber(L, r[within + k]);
-        lua_rawseti(L, -2, k);
-    }
-}
-
-/* Columns of 2 within + 1 values beside it, for tables and figures. */
+/* Columns of 2 within + 1 values, from the lag -within on. */
 static void set_columns(lua_State *L, const double *r, const size_t *pairs, int within)
 {
     wa_unit one = wa_unit_one();
@@ -42,7 +27,7 @@ static void set_columns(lua_State *L, const double *r, const size_t *pairs, int 
         lags->at[i] = (double)i - within;
     cell_result_value(L, "lags");
     cell_push_values(L, r, count, &one, WA_SIDE_NONE);
-    cell_result_value(L, "correlations");
+    cell_result_value(L, "correlation");
     wa_column *n = cell_new_column(L, count, &one);
     for (size_t i = 0; i < count; i++)
         n->at[i] = (double)pairs[i];
@@ -79,9 +64,7 @@ static int lag(lua_State *L)
     cell_result_number(L, "sub_lag", found.sub_lag,
                        "the greatest correlation has no defined neighbours within the range on "
                        "both sides, or no peak");
-    cell_result_number(L, "greatest", found.greatest, "");
-    push_by_lag(L, r, (int)within);
-    cell_result_value(L, "correlation");
+    cell_result_number(L, "correlation_at_lag", found.greatest, "");
     set_columns(L, r, pairs, (int)within);
     return 1;
 }
