@@ -398,13 +398,105 @@ static void refused(void **unused)
     }
 }
 
+static uint32_t seed = 4711;
+
+static uint32_t random_below(uint32_t n)
+{
+    seed = seed * 1664525u + 1013904223u;
+    return (seed >> 8) % n;
+}
+
+/* A node as a stranger might write it: mostly of the right shape, with any operands. */
+static wa_value *any_node(size_t nodes)
+{
+    static const char *const ops[] = {
+        "channel",       "number",     "add",       "sub",    "mul",     "div",    "pow",
+        "atan2",         "neg",        "abs",       "sqrt",   "exp",     "log",    "sin",
+        "asin",          "difference", "to",        "lag",    "mean",    "sd",     "where",
+        "circular_mean", "unchanged",  "quantile",  "below",  "above",   "has",    "is",
+        "and",           "or",         "not",       "grow",   "between", "equals", "max",
+        "count",         "missing",    "in_sector", "median", "tan"};
+    static const char *const names[] = {"los_speed", "t",  "dir",       "status",
+                                        "state",     "ok", "window wet"};
+    static const char *const units[] = {"m/s", "km/h", "degF", "K", "1", "%", "degree", "rad"};
+    static const double numbers[] = {0, 1, 2, -3, 0.5, 10, 1e308, 5e-324, 360, 1e9};
+    uint32_t most = nodes > 0 ? (uint32_t)nodes + 1 : 1;
+    wa_value *n = wa_map();
+    wa_map_set(n, "op", wa_string(ops[random_below(sizeof ops / sizeof *ops)]));
+    wa_map_set(n, "name", wa_string(names[random_below(7)]));
+    if (random_below(2) == 0)
+        wa_map_set(n, "unit", wa_string(units[random_below(8)]));
+    for (const char *key = "abc"; *key != '\0'; key++)
+        wa_map_set(n, (const char[]){*key, '\0'}, wa_number(random_below(most) + 0.0));
+    static const char *const more[] = {"value", "n", "p", "from", "to"};
+    for (size_t i = 0; i < 5; i++)
+        wa_map_set(n, more[i], wa_number(numbers[random_below(10)]));
+    return n;
+}
+
+/* Whatever is accepted can be computed and printed: values finite or missing, masks of three
+ * states. */
+static void strangers(void **unused)
+{
+    (void)unused;
+    wa_formula_channel c[CHANNELS];
+    size_t taken = 0, masks_seen = 0;
+    channels(c);
+    for (int round = 0; round < 300; round++) {
+        wa_formula *f = NULL;
+        assert_int_equal(wa_formula_new(&f, c, CHANNELS, NULL), WA_OK);
+        size_t nodes = 0;
+        for (int i = 0; i < 150; i++) {
+            wa_value *node = any_node(nodes), *result = wa_map();
+            if (wa_formula_take_node(f, node, NULL) == WA_OK) {
+                char name[16];
+                nodes++;
+                snprintf(name, sizeof name, "x%zu", nodes);
+                wa_map_set(result, "name", wa_string(name));
+                wa_map_set(result, "node", wa_number((double)nodes));
+                if (wa_formula_take_add(f, result, NULL) != WA_OK) {
+                    wa_value *drop = wa_map();
+                    wa_map_set(drop, "reason", wa_string(name));
+                    wa_map_set(drop, "mask", wa_number((double)nodes));
+                    (void)wa_formula_take_drop(f, drop, NULL);
+                    wa_value_free(drop);
+                }
+            }
+            wa_value_free(node);
+            wa_value_free(result);
+        }
+        double values_room[WA_FORMULA_RESULTS_MOST][N], *added[WA_FORMULA_RESULTS_MOST];
+        uint8_t masks_room[WA_FORMULA_RESULTS_MOST][N], *drop[WA_FORMULA_RESULTS_MOST];
+        for (size_t i = 0; i < WA_FORMULA_RESULTS_MOST; i++) {
+            added[i] = values_room[i];
+            drop[i] = masks_room[i];
+        }
+        wa_formula_scratch scratch = {0};
+        assert_int_equal(wa_formula_evaluate(f, data, N, added, drop, &scratch, NULL), WA_OK);
+        for (size_t i = 0; i < wa_formula_adds(f); i++)
+            for (size_t k = 0; k < N; k++)
+                assert_true(!isinf(added[i][k]));
+        for (size_t i = 0; i < wa_formula_drops(f); i++)
+            for (size_t k = 0; k < N; k++)
+                assert_true(drop[i][k] <= WA_UNKNOWN);
+        wa_value *lines = wa_formula_lines(f);
+        assert_non_null(lines);
+        taken += wa_formula_adds(f);
+        masks_seen += wa_formula_drops(f);
+        wa_value_free(lines);
+        wa_formula_scratch_release(&scratch);
+        wa_formula_free(f);
+    }
+    assert_true(taken > 2000 && masks_seen > 1000); /* the search reaches what it is after */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(arithmetic),    cmocka_unit_test(statistics),
         cmocka_unit_test(masks),         cmocka_unit_test(several_results),
         cmocka_unit_test(reads_as_text), cmocka_unit_test(text_does_not_explode),
-        cmocka_unit_test(refused),
+        cmocka_unit_test(refused),       cmocka_unit_test(strangers),
     };
     return cmocka_run_group_tests_name("formula", tests, NULL, NULL);
 }
