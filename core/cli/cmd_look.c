@@ -22,8 +22,10 @@ static int run(const wa_command *command, const wa_arguments *a)
     wa_status s = wa_talk_engine(&engine, wa_options_value(a, JOBS), &err);
     if (s == WA_OK)
         s = wa_look(&record, a->words[0], &engine, &err);
-    if (s != WA_OK)
+    if (s != WA_OK) {
+        wa_talk_place(&err, a->words[0]);
         return wa_talk_error(&err, json);
+    }
     wa_talk_progress_end();
     int code =
         json ? wa_talk_value(record, 0) : wa_talk_report(wa_report_terminal_script, record, 0);

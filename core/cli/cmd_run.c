@@ -51,8 +51,10 @@ static int run(const wa_command *command, const wa_arguments *a)
     wa_status s = wa_talk_engine(&engine, wa_options_value(a, JOBS), &err);
     if (s == WA_OK)
         s = wa_run_campaign(&result, a->words[0], &engine, &options, &err);
-    if (s != WA_OK)
+    if (s != WA_OK) {
+        wa_talk_place(&err, a->words[0]);
         return wa_talk_error(&err, json);
+    }
     wa_talk_progress_end();
     int code =
         json ? wa_talk_result(result.json.at, result.json.length, result.exit_code) : show(&result);

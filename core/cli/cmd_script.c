@@ -35,6 +35,14 @@ static wa_status split_table(wa_script_table *out, char name[NAME_SIZE], const c
     return WA_OK;
 }
 
+/* The script's own file is named as the caller did; a table's file is so already. */
+static int tell(wa_error *err, const char *script, bool json)
+{
+    if (strncmp(err->file, "campaign/", strlen("campaign/")) == 0)
+        wa_talk_place(err, script);
+    return wa_talk_error(err, json);
+}
+
 /* A script that broke has said so in its record: the error of its one check. */
 static wa_status script_error(const wa_value *record, wa_error *err)
 {
@@ -70,7 +78,7 @@ static int run(const wa_command *command, const wa_arguments *a)
     if (s == WA_OK)
         s = wa_run_script(&record, a->words[0], tables, n, &engine, &err);
     if (s != WA_OK)
-        return wa_talk_error(&err, json);
+        return tell(&err, a->words[0], json);
     int code;
     s = script_error(record, &err);
     if (json)
@@ -78,7 +86,7 @@ static int run(const wa_command *command, const wa_arguments *a)
     else
         code = wa_talk_report(wa_report_terminal_script, record, 0);
     if (!json && s != WA_OK)
-        code = wa_talk_error(&err, false);
+        code = tell(&err, a->words[0], false);
     wa_value_free(record);
     return code;
 }

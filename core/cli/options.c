@@ -5,6 +5,17 @@
 #include <getopt.h>
 #include <string.h>
 
+/* The option that getopt has just stumbled over; words between options do not matter. */
+static const char *stumbled(char **argv, char room[3])
+{
+    if (optopt == 0)
+        return argv[optind - 1];
+    room[0] = '-';
+    room[1] = (char)optopt;
+    room[2] = '\0';
+    return room;
+}
+
 static wa_status unknown(const wa_command *command, const char *word, wa_error *err)
 {
     const char *names[WA_OPTIONS_MAX];
@@ -47,15 +58,17 @@ wa_status wa_options_parse(wa_arguments *out, const wa_command *command, int arg
     opterr = 0;
     optind = 1;
     for (;;) {
-        int at = -1, before = optind;
+        int at = -1;
+        char room[3];
+        optopt = 0;
         int c = getopt_long(argc, argv, ":", table, &at);
         if (c == -1)
             break;
         if (c == ':')
             return wa_fail(err, WA_ERR_ARG, "%s: option '%s' needs a value", command->name,
-                           argv[before]);
+                           argv[optind - 1]);
         if (c != 0)
-            return unknown(command, argv[before], err);
+            return unknown(command, stumbled(argv, room), err);
         wa_status s = take(&got, command, (size_t)at, optarg, err);
         if (s != WA_OK)
             return s;

@@ -81,6 +81,21 @@ int wa_talk_error(const wa_error *err, bool json)
     return code;
 }
 
+void wa_talk_place(wa_error *err, const char *argument)
+{
+    static const char OWN[] = "campaign/"; /* where modules.h puts the campaign's folder */
+    const char *slash = strrchr(argument, '/');
+    int folder = slash == NULL ? 0 : (int)(slash - argument) + 1;
+    char path[WA_ERROR_FILE_SIZE * 2];
+    snprintf(path, sizeof path, "%.*s%s", folder, argument, err->file);
+    if (access(path, F_OK) != 0 && strncmp(err->file, OWN, strlen(OWN)) == 0)
+        snprintf(path, sizeof path, "%.*s%s", folder, argument, err->file + strlen(OWN));
+    else if (err->file[0] == '\0' || access(path, F_OK) != 0)
+        return;
+    if (strlen(path) < sizeof err->file)
+        memcpy(err->file, path, strlen(path) + 1);
+}
+
 int wa_talk_result(const char *bytes, size_t n, int exit_code)
 {
     bool good = n == 0 || fwrite(bytes, 1, n, stdout) == n;

@@ -11,6 +11,10 @@
  *  JSON to stdout, and returns the exit code that belongs to it. */
 int wa_talk_error(const wa_error *err, bool json);
 
+/** Errors name files as the record does, from the campaign's folder on. Makes the place one that
+ *  the caller can open: `argument` is the campaign or script of the command line. */
+void wa_talk_place(wa_error *err, const char *argument);
+
 /** Writes bytes to stdout and closes it; a full disk is an error of the program. Returns
  *  `exit_code`, or 74 when the output could not be written. */
 int wa_talk_result(const char *bytes, size_t n, int exit_code);

@@ -223,7 +223,7 @@ static wa_status serve(const wa_module **out, wa_modules *m, place where, const 
     }
     fd = m->folder[where] != NULL ? open_beneath(m->folder[where], relative) : -1;
     if (fd < 0 && (m->folder[where] == NULL || errno == ENOENT))
-        status = wa_fail(err, WA_ERR_MISSING, "there is no '%s'", path.at);
+        status = wa_fail_at(err, WA_ERR_MISSING, path.at, 0, 0, "there is no such file");
     else if (fd < 0 && (errno == ELOOP || errno == ENOTDIR))
         status = wa_fail_at(err, WA_ERR_SCRIPT, path.at, 0, 0,
                             "a link, or a file where a folder must be: scripts are not followed "
