@@ -188,6 +188,17 @@ static wa_status ask(wa_value **reply, const char *file, const wa_script_table *
     return s;
 }
 
+/* A free script decides nothing, so what it left undefined is a mistake like any other: told with
+ * its line. In a check it would make the check inconclusive. */
+static wa_status judge_undefined(wa_value *reply, wa_error *err)
+{
+    wa_value *e = wa_get_mutable(reply, "error");
+    const char *kind = wa_get_string(e, "kind");
+    if (kind == NULL || strcmp(kind, "undefined") != 0)
+        return WA_OK;
+    return wa_map_set(e, "kind", wa_string("script")) ? WA_OK : no_memory(err);
+}
+
 wa_status wa_run_script(wa_value **record, const char *script, const wa_script_table *tables,
                         size_t n_tables, const wa_engine *engine, wa_error *err)
 {
@@ -203,6 +214,8 @@ wa_status wa_run_script(wa_value **record, const char *script, const wa_script_t
         s = wa_modules_new(&modules, engine->scripts, folder, NULL, err);
     if (s == WA_OK)
         s = ask(&reply, file, tables, read, n_tables, engine, modules, err);
+    if (s == WA_OK)
+        s = judge_undefined(reply, err);
     if (s == WA_OK)
         s = accept(record, file, reply, tables, read, n_tables, modules, err);
     for (size_t i = 0; read != NULL && i < n_tables; i++)

@@ -224,7 +224,6 @@ static void job_check(lua_State *L, const wa_value *job)
 
 static void job_script(lua_State *L, const wa_value *job)
 {
-    cell_of(L)->is_check = true;
     cell_push_report(L);
     lua_setglobal(L, "report");
     cell_push_tables(L, job);
