@@ -131,6 +131,21 @@ static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_eng
 
 /* ---- criteria ------------------------------------------------------------------------------- */
 
+/* A check or set of criteria that is not there is the campaign's mistake, not a script's. */
+static wa_status must_exist(const wa_agenda *agenda, const char *kind, const char *name,
+                            wa_error *err)
+{
+    char module[256];
+    const wa_module *found;
+    snprintf(module, sizeof module, "%s.%s", kind, name);
+    wa_status s = wa_modules_get(&found, agenda->modules, module, err);
+    if (s != WA_ERR_MISSING)
+        return s;
+    if (err != NULL)
+        err->code = WA_ERR_DATA;
+    return wa_place(err, WA_ERR_DATA, agenda->campaign->file, 0, 0);
+}
+
 static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engine *engine,
                               wa_error *err)
 {
@@ -142,8 +157,9 @@ static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engi
     if (more == NULL)
         return no_memory(err);
     agenda->criteria = more;
-    wa_status s =
-        wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
+    wa_status s = must_exist(agenda, "criteria", name, err);
+    if (s == WA_OK)
+        s = wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
     if (s == WA_OK)
         agenda->n_criteria++;
     return s;
@@ -356,7 +372,9 @@ static wa_status plan_entry(wa_agenda *agenda, const wa_check_entry *asked, cons
     wa_value *described = NULL;
     const wa_campaign *c = agenda->campaign;
     bool phases = asked->each != NULL;
-    wa_status s = wa_agenda_describe(&described, asked->name, engine, agenda->modules, err);
+    wa_status s = must_exist(agenda, "checks", asked->name, err);
+    if (s == WA_OK)
+        s = wa_agenda_describe(&described, asked->name, engine, agenda->modules, err);
     if (s == WA_OK && asked->contract != NULL)
         s = want_runs(runs, &n, criteria_named(agenda, asked->contract), asked->name, err);
     for (size_t i = 0; i < asked->n_information && s == WA_OK; i++)
