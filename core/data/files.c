@@ -270,8 +270,10 @@ static wa_status missing(finder *f, const char *base, const char *plain)
                 if (near != NULL)
                     wa_text_printf(&hint, "'%s%s' is there", wa_text_string(&walked), near);
                 else {
-                    wa_text_printf(&hint, "'%s' holds ",
-                                   walked.length == 0 ? "the folder" : walked.at);
+                    if (walked.length == 0)
+                        wa_text_add(&hint, "the folder holds ");
+                    else
+                        wa_text_printf(&hint, "'%s' holds ", walked.at);
                     list_few(&hint, &names);
                 }
             }

@@ -390,17 +390,18 @@ static wa_status end(wa_screen *s, wa_status status, wa_error *err)
     return status;
 }
 
-/* Text that a script printed, line breaks kept. */
+/* Text that a script printed; line breaks and tabs (print sets them) are kept. */
 static void printed(wa_screen *s, const wa_value *check)
 {
     const char *at = wa_get_string(check, "printed");
     while (at != NULL && *at != '\0') {
-        size_t n = strcspn(at, "\n");
+        size_t n = strcspn(at, "\n\t");
         wa_text_clear(&s->cell);
         wa_text_add_shown(&s->cell, at, n);
         say(s, wa_text_string(&s->cell));
-        wa_text_add(s->out, "\n");
-        at += n + (at[n] == '\n');
+        at += n;
+        wa_text_add(s->out, *at == '\t' ? "\t" : "\n");
+        at += *at != '\0';
     }
     wa_text_clear(&s->cell);
 }

@@ -89,7 +89,7 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which)
     if (memory) {
         snprintf(message, sizeof message, "the script needs more than its %zu MiB of memory",
                  cell->memory >> 20);
-        snprintf(hint, sizeof hint, "use columns instead of tables of numbers, or raise --memory");
+        snprintf(hint, sizeof hint, "use columns instead of tables of numbers");
     } else {
         snprintf(message, sizeof message, "the script ran for more than its %llu instructions",
                  (unsigned long long)cell->instructions);
