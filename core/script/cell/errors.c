@@ -368,8 +368,9 @@ void cell_error_reply(lua_State *L)
 {
     cell_state *cell = cell_of(L);
     if (!is_record(L, -1)) { /* raised by the script: any value, whose text is all there is */
+        const char *type = luaL_typename(L, -1);
         if (!lua_istable(L, -1) || lua_getfield(L, -1, "message") != LUA_TSTRING)
-            lua_pushfstring(L, "the script raised a %s as an error", luaL_typename(L, -1));
+            lua_pushfstring(L, "the script raised a %s as an error", type);
         make(L, "script");
     }
     lua_getfield(L, -1, "kind");
