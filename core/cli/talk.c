@@ -163,7 +163,7 @@ static int width(void)
     struct winsize size;
     if (isatty(STDOUT_FILENO) && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col >= 40)
         return size.ws_col;
-    return 100;
+    return 120; /* a file or a pipe */
 }
 
 /* Colour only on a terminal that is not dumb, and where NO_COLOR is not set. */

@@ -90,10 +90,30 @@ static wa_status finish(wa_screen *s, wa_grid *g, wa_error *err)
     return status;
 }
 
-static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r)
+/* The unit; nothing for a pure number. */
+static void put_unit(wa_screen *s, wa_grid *g, const wa_value *v)
+{
+    const char *unit = wa_get_string(v, "unit");
+    put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+}
+
+/* Whose limits they are, and whether they decide. */
+static void put_set(wa_screen *s, wa_grid *g, const wa_value *r)
+{
+    const char *set = wa_get_string(r, "criteria"), *use = wa_get_string(r, "use");
+    if (set != NULL)
+        wa_text_add(&s->cell, set);
+    if (use != NULL && strcmp(use, "contract") != 0) {
+        wa_text_add(&s->cell, " (");
+        wa_text_add(&s->cell, use);
+        wa_text_add(&s->cell, ")");
+    }
+    put(s, g);
+}
+
+static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r, bool with_rule)
 {
     double k;
-    const char *unit = wa_get_string(r, "unit");
     wa_grid_row(g);
     put_text(s, g, wa_get_string(r, "name"));
     wa_facts_value(&s->cell, r);
@@ -107,38 +127,86 @@ static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r)
         wa_text_add(&s->cell, ")");
     }
     put(s, g);
-    put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+    put_unit(s, g, r);
     wa_words_limits(&s->cell, wa_get(r, "limits"));
     put(s, g);
-    put_text(s, g, wa_get_string(r, "rule"));
-    wa_facts_guard(&s->cell, r);
-    put(s, g);
+    if (with_rule) {
+        wa_text_add(&s->cell, wa_get_string(r, "rule") == NULL ? "" : wa_get_string(r, "rule"));
+        if (wa_get(r, "guard_band") != NULL) {
+            wa_text_add(&s->cell, ", w ");
+            wa_facts_guard(&s->cell, r);
+        }
+        put(s, g);
+    }
     put_outcome(s, g, wa_get_string(r, "outcome"));
-    put_text(s, g, wa_get_string(r, "criteria"));
-    put_text(s, g, wa_get_string(r, "use"));
+    put_set(s, g, r);
 }
 
-/* What stands below the table, a line each: reasons, and limits that nobody has looked up. */
-static void remarks(wa_screen *s, const wa_value *r)
+/* A line below the table: "NAME: WORDS TEXT". */
+static void remark(wa_screen *s, const wa_value *r, const char *words, const char *key)
 {
-    static const struct {
-        const char *key, *words;
-    } lines[] = {{"reason", ": "}, {"scatter_only", ": u is scatter only: "}};
-    for (int k = 0; k < 2; k++)
-        if (wa_get_string(r, lines[k].key) != NULL) {
-            wa_text_add(s->out, "  ");
-            say_value(s, wa_get(r, "name"));
-            wa_text_add(s->out, lines[k].words);
-            say_value(s, wa_get(r, lines[k].key));
-            wa_text_add(s->out, "\n");
-        }
-    if (!wa_words_recalled(r))
-        return;
     wa_text_add(s->out, "  ");
     say_value(s, wa_get(r, "name"));
-    wa_text_add(s->out, ": limit from ");
-    say_value(s, wa_get(r, "limit_source"));
-    wa_text_add(s->out, ": recalled, check your copy of the standard\n");
+    wa_text_add(s->out, words);
+    say_value(s, wa_get(r, key));
+    wa_text_add(s->out, "\n");
+}
+
+/* Whether an entry before `i` has the same name and the same text under `key`. */
+static bool said_before(const wa_value *list, size_t i, const char *key, bool name_too)
+{
+    const wa_value *r = wa_at(list, i);
+    for (size_t k = 0; k < i; k++) {
+        const wa_value *e = wa_at(list, k);
+        if (wa_value_equal(wa_get(e, key), wa_get(r, key)) &&
+            (!name_too || wa_value_equal(wa_get(e, "name"), wa_get(r, "name"))))
+            return true;
+    }
+    return false;
+}
+
+/* What stands below the table: why a value is undefined, what an uncertainty leaves out, and
+ * limits that nobody has looked up; each said once. */
+static void remarks(wa_screen *s, const wa_value *list)
+{
+    bool recalled = false;
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const wa_value *r = wa_at(list, i);
+        recalled = recalled || wa_words_recalled(r);
+        if (wa_get_string(r, "reason") != NULL && !said_before(list, i, "reason", true))
+            remark(s, r, ": ", "reason");
+        if (wa_get_string(r, "scatter_only") != NULL &&
+            !said_before(list, i, "scatter_only", false))
+            remark(s, r, ": u is scatter only: ", "scatter_only");
+    }
+    if (!recalled)
+        return;
+    wa_text_add(s->out, "  some limits are recalled, check your copy of the standard:\n");
+    for (size_t i = 0; i < wa_count(list); i++)
+        if (wa_words_recalled(wa_at(list, i)) && !said_before(list, i, "limit_source", false)) {
+            wa_text_add(s->out, "    ");
+            say_value(s, wa_get(wa_at(list, i), "limit_source"));
+            wa_text_add(s->out, "\n");
+        }
+}
+
+/* The simple rule is said once, below the table. */
+static bool all_simple(const wa_value *list)
+{
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const char *rule = wa_get_string(wa_at(list, i), "rule");
+        if (rule != NULL && strcmp(rule, "simple") != 0)
+            return false;
+    }
+    return true;
+}
+
+static bool any_rule(const wa_value *list)
+{
+    for (size_t i = 0; i < wa_count(list); i++)
+        if (wa_get_string(wa_at(list, i), "rule") != NULL)
+            return true;
+    return false;
 }
 
 static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err)
@@ -147,21 +215,23 @@ static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err
     if (wa_count(list) == 0)
         return WA_OK;
     wa_grid *g = wa_grid_new(s->how);
+    bool with_rule = !all_simple(list);
     static const struct {
         const char *name;
         wa_grid_column how;
-    } heads[] = {{"requirement", WA_GRID_WRAP}, {"value", WA_GRID_RIGHT},
-                 {"U", WA_GRID_RIGHT},          {"unit", WA_GRID_LEFT},
-                 {"limits", WA_GRID_LEFT},      {"rule", WA_GRID_LEFT},
-                 {"guard", WA_GRID_RIGHT},      {"outcome", WA_GRID_LEFT},
-                 {"limits of", WA_GRID_LEFT},   {"use", WA_GRID_LEFT}};
+    } heads[] = {{"requirement", WA_GRID_LEFT}, {"value", WA_GRID_RIGHT},   {"U", WA_GRID_RIGHT},
+                 {"unit", WA_GRID_LEFT},        {"limits", WA_GRID_LEFT},   {"rule", WA_GRID_LEFT},
+                 {"outcome", WA_GRID_LEFT},     {"limits of", WA_GRID_WRAP}};
     for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
-        wa_grid_head(g, heads[i].name, heads[i].how);
+        if (with_rule || strcmp(heads[i].name, "rule") != 0)
+            wa_grid_head(g, heads[i].name, heads[i].how);
     for (size_t i = 0; i < wa_count(list); i++)
-        requirement_row(s, g, wa_at(list, i));
+        requirement_row(s, g, wa_at(list, i), with_rule);
     wa_status status = finish(s, g, err);
-    for (size_t i = 0; status == WA_OK && i < wa_count(list); i++)
-        remarks(s, wa_at(list, i));
+    if (status == WA_OK && !with_rule && any_rule(list))
+        wa_text_add(s->out, "  rule: simple acceptance, without a guard band\n");
+    if (status == WA_OK)
+        remarks(s, list);
     return status;
 }
 
@@ -311,19 +381,20 @@ static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
         return WA_OK;
     wa_text_add(s->out, "\n");
     wa_grid *g = wa_grid_new(s->how);
-    wa_grid_head(g, "name", WA_GRID_WRAP);
+    wa_grid_head(g, "name", WA_GRID_LEFT);
     for (int k = 0; k < 4; k++)
-        wa_grid_head(g, heads[k], k < 2 ? WA_GRID_RIGHT : WA_GRID_LEFT);
+        wa_grid_head(g, heads[k], k < 2 ? WA_GRID_RIGHT : k == 3 ? WA_GRID_WRAP : WA_GRID_LEFT);
     for (size_t i = 0; i < wa_count(list); i++) {
         const wa_value *v = wa_at(list, i);
+        double u;
         wa_grid_row(g);
         put_text(s, g, wa_get_string(v, "name"));
-        wa_shown_value(&s->cell, wa_get(v, "value"));
+        wa_facts_number(&s->cell, v);
         put(s, g);
-        if (wa_get(v, "u") != NULL)
-            wa_shown_value(&s->cell, wa_get(v, "u"));
+        if (wa_number_of(wa_get(v, "u"), &u))
+            wa_digits_fixed(&s->cell, u, wa_digits_of_u(u));
         put(s, g);
-        put_text(s, g, wa_get_string(v, "unit"));
+        put_unit(s, g, v);
         put_text(s, g, wa_get_string(v, "text"));
     }
     return finish(s, g, err);
@@ -350,6 +421,13 @@ static void notes(wa_screen *s, const wa_value *check)
     }
 }
 
+/* A run of a check with the parameters that a set of criteria needs: "ID:RUN". */
+static bool is_run_of_criteria(const wa_value *check)
+{
+    const char *id = wa_get_string(check, "id");
+    return id != NULL && strchr(id, ':') != NULL;
+}
+
 static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *err)
 {
     wa_text_add(s->out, "\n");
@@ -359,15 +437,20 @@ static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *er
     wa_text_add(s->out, ": ");
     say_word(s, wa_get_string(check, "outcome"));
     wa_text_add(s->out, "\n");
-    if (wa_get_string(check, "reason") != NULL) {
+    bool is_broken = wa_value_kind(wa_get(check, "error")) == WA_MAP;
+    if (wa_get_string(check, "reason") != NULL && !is_broken) {
         wa_text_add(s->out, "  ");
         say_value(s, wa_get(check, "reason"));
         wa_text_add(s->out, "\n");
     }
-    if (wa_value_kind(wa_get(check, "error")) == WA_MAP)
+    if (is_broken)
         broke(s, wa_get(check, "error"));
     wa_text_clear(&s->cell);
     wa_status status = requirements(s, check, err);
+    if (is_run_of_criteria(check)) {
+        wa_text_add(s->out, "  values and tables of this run: see the report\n");
+        return status;
+    }
     if (status == WA_OK)
         status = values(s, check, err);
     if (status == WA_OK)

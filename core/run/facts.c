@@ -278,7 +278,9 @@ wa_value *wa_facts_samples(const wa_campaign *c, const wa_records *r)
             put_number(&b, "beam", a->beam);
         if (a->has_range)
             put_number(&b, "range", a->range);
-        put_number(&b, "expected", total(a->expected, r->n));
+        if (a->expected !=
+            NULL) /* nothing is expected of a source that does not say at what rate */
+            put_number(&b, "expected", total(a->expected, r->n));
         put_number(&b, "read", total(a->read, r->n));
         for (size_t k = 0; k < a->n_reasons && good; k++) {
             builder d = begin();

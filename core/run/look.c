@@ -10,33 +10,88 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { GAPS_SHOWN = 10, LAG_WITHIN = 144 };
+enum { GAPS_SHOWN = 10, FILES_SHOWN = 8, LAG_WITHIN = 144 };
 
-static void show_files(wa_sheet *s, const wa_campaign *c, const wa_records *r)
+/* The stamps of a file or a source; an empty one has none. */
+static void show_span(wa_sheet *s, bool any, int64_t first, int64_t last)
 {
-    wa_sheet_table(s, "files");
-    wa_sheet_column(s, "source", NULL);
-    wa_sheet_column(s, "path", NULL);
-    wa_sheet_column(s, "bytes", NULL);
-    wa_sheet_column(s, "rows", NULL);
-    wa_sheet_column(s, "outside the period", NULL);
-    wa_sheet_column(s, "first stamp, UTC", NULL);
-    wa_sheet_column(s, "last stamp, UTC", NULL);
+    if (any) {
+        wa_sheet_time(s, first);
+        wa_sheet_time(s, last);
+    } else {
+        wa_sheet_text(s, NULL);
+        wa_sheet_text(s, NULL);
+    }
+}
+
+/* All files of one source as one input. */
+static wa_input sum_up(const wa_records *r, size_t source, size_t *files)
+{
+    wa_input all = {.source = source, .first = INT64_MAX, .last = INT64_MIN};
+    *files = 0;
     for (size_t i = 0; i < r->n_inputs; i++) {
         const wa_input *in = &r->inputs[i];
+        if (in->source != source)
+            continue;
+        (*files)++;
+        all.bytes += in->bytes;
+        all.rows += in->rows;
+        all.outside += in->outside;
+        if (in->rows > 0 && in->first < all.first)
+            all.first = in->first;
+        if (in->rows > 0 && in->last > all.last)
+            all.last = in->last;
+    }
+    return all;
+}
+
+static void show_sources(wa_sheet *s, const wa_campaign *c, const wa_records *r)
+{
+    static const char *const HEADS[] = {
+        "source",           "files",          "bytes", "rows", "outside the period",
+        "first stamp, UTC", "last stamp, UTC"};
+    wa_sheet_table(s, "sources");
+    for (size_t i = 0; i < sizeof HEADS / sizeof *HEADS; i++)
+        wa_sheet_column(s, HEADS[i], NULL);
+    for (size_t k = 0; k < c->n_sources; k++) {
+        size_t files;
+        wa_input all = sum_up(r, k, &files);
+        wa_sheet_row(s);
+        wa_sheet_text(s, c->sources[k].name);
+        wa_sheet_number(s, (double)files);
+        wa_sheet_number(s, (double)all.bytes);
+        wa_sheet_number(s, (double)all.rows);
+        wa_sheet_number(s, (double)all.outside);
+        show_span(s, all.rows > 0, all.first, all.last);
+    }
+}
+
+/* Each file of the sources that have few of them. */
+static void show_files(wa_sheet *s, const wa_campaign *c, const wa_records *r)
+{
+    static const char *const HEADS[] = {"source", "path", "rows", "first stamp, UTC",
+                                        "last stamp, UTC"};
+    wa_sheet_table(s, "files");
+    for (size_t i = 0; i < sizeof HEADS / sizeof *HEADS; i++)
+        wa_sheet_column(s, HEADS[i], NULL);
+    for (size_t i = 0; i < r->n_inputs; i++) {
+        const wa_input *in = &r->inputs[i];
+        size_t files;
+        sum_up(r, in->source, &files);
+        if (files > FILES_SHOWN)
+            continue;
         wa_sheet_row(s);
         wa_sheet_text(s, c->sources[in->source].name);
         wa_sheet_text(s, in->path);
-        wa_sheet_number(s, (double)in->bytes);
         wa_sheet_number(s, (double)in->rows);
-        wa_sheet_number(s, (double)in->outside);
-        if (in->rows > 0) {
-            wa_sheet_time(s, in->first);
-            wa_sheet_time(s, in->last);
-        } else {
-            wa_sheet_text(s, NULL);
-            wa_sheet_text(s, NULL);
-        }
+        show_span(s, in->rows > 0, in->first, in->last);
+    }
+    for (size_t k = 0; k < c->n_sources; k++) {
+        size_t files;
+        sum_up(r, k, &files);
+        if (files > FILES_SHOWN)
+            wa_sheet_note(s, "the %zu files of '%s' are not listed one by one", files,
+                          c->sources[k].name);
     }
 }
 
@@ -60,7 +115,8 @@ static void show_rates(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     wa_sheet_column(s, "dropped", NULL);
     for (size_t i = 0; i < r->n_samples; i++) {
         const wa_sample_account *a = &r->samples[i];
-        double expected = sum_of(a->expected, r->n), read = sum_of(a->read, r->n), dropped = 0;
+        double expected = a->expected == NULL ? (double)NAN : sum_of(a->expected, r->n);
+        double read = sum_of(a->read, r->n), dropped = 0;
         for (size_t k = 0; k < a->n_reasons; k++)
             dropped += sum_of(a->dropped[k], r->n);
         wa_sheet_row(s);
@@ -243,6 +299,7 @@ wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engi
     if (status == WA_OK)
         status = wa_records_read(&r, agenda->campaign, engine->jobs, engine->progress, err);
     if (status == WA_OK) {
+        show_sources(&s, agenda->campaign, r);
         show_files(&s, agenda->campaign, r);
         show_rates(&s, agenda->campaign, r);
         show_channels(&s, agenda->campaign, r);

@@ -132,14 +132,15 @@ static void push_rows(lua_State *L, const wa_by_bin *c)
     }
 }
 
-/* The entry { name =, unit =, values = } of `columns`; the values lie on top. */
+/* The entry { name =, unit =, values = } of `columns`; the values lie on top. Words have no unit. */
 static void add_heading(lua_State *L, lua_Integer *at, const char *heading, const char *unit)
 {
     lua_createtable(L, 0, 3);
     lua_insert(L, -2);
     lua_setfield(L, -2, "values");
     cell_set_text(L, "name", heading);
-    cell_set_text(L, "unit", unit);
+    if (unit != NULL)
+        cell_set_text(L, "unit", unit);
     lua_rawseti(L, -2, ++*at);
 }
 
@@ -161,7 +162,7 @@ static void push_headings(lua_State *L, const wa_by_bin *c, const wa_unit *unit)
         lua_pushstring(L, c->bins->complete[k] ? "yes" : "no");
         lua_rawseti(L, -2, (lua_Integer)k + 1);
     }
-    add_heading(L, &at, "complete", "");
+    add_heading(L, &at, "complete", NULL);
 }
 
 /* The fits of records and of bin means; one that is not defined says so when it is asked for. */
