@@ -8,7 +8,6 @@
 #define WINDASSAY_DATA_FILES_H
 
 #include "windassay/error.h"
-#include "windassay/text.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -33,10 +32,6 @@ void wa_paths_release(wa_paths *p);
 /** Opens a path as found above for reading (close-on-exec). */
 wa_status wa_file_open(int *fd, const char *folder, const char *root, const char *path,
                        wa_error *err);
-
-/** Appends the whole file to `out`. */
-wa_status wa_file_bytes(wa_text *out, const char *folder, const char *root, const char *path,
-                        wa_error *err);
 
 /** The same for a plain path (no "root:") beneath one folder. */
 wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_error *err);

@@ -354,7 +354,7 @@ static wa_status plan_one(wa_agenda *agenda, const wa_check_entry *asked, const 
     if (s == WA_OK && w->run != NULL && (p->run = strdup(w->run)) == NULL)
         s = no_memory(err);
     if (s == WA_OK)
-        s = wa_result_begin(&p->entry, id, asked->name, described, set, NULL, err);
+        s = wa_result_begin(&p->entry, id, asked->name, described, set, asked->confirmed, err);
     if (s == WA_OK)
         s = judge_needs(p, agenda->campaign, described, err);
     if (s == WA_OK)

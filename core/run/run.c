@@ -1,6 +1,5 @@
 #include "windassay/run.h"
 
-#include "data/files.h"
 #include "run/agenda.h"
 #include "run/evidence.h"
 #include "run/execute.h"
@@ -152,20 +151,22 @@ static wa_status add_presentation(wa_dossier *d, const wa_run *run, wa_error *er
     return s;
 }
 
-/* The input files, as they are stored. */
+/* The input files, as they are stored; copied from the disk when the dossier is written. */
 static wa_status add_inputs(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
                             wa_error *err)
 {
     wa_status s = WA_OK;
+    const wa_campaign *c = agenda->campaign;
     for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++) {
-        const char *path = records->inputs[i].path;
-        wa_text bytes = WA_TEXT_INIT, name = WA_TEXT_INIT;
-        bool root = strncmp(path, "root:", 5) == 0;
-        wa_text_printf(&name, "inputs/%s%s", root ? "root/" : "campaign/", root ? path + 5 : path);
-        s = wa_file_bytes(&bytes, agenda->campaign->folder, agenda->campaign->root, path, err);
-        if (s == WA_OK)
-            s = wa_evidence_add(d, wa_text_string(&name), &bytes, err);
-        wa_text_release(&bytes);
+        const wa_input *in = &records->inputs[i];
+        bool root = strncmp(in->path, "root:", 5) == 0;
+        const char *file = root ? in->path + 5 : in->path;
+        wa_text name = WA_TEXT_INIT;
+        wa_text_printf(&name, "inputs/%s/%s", root ? "root" : "campaign", file);
+        s = wa_text_failed(&name)
+                ? no_memory(err)
+                : wa_dossier_add_file(d, wa_text_string(&name), root ? c->root : c->folder, file,
+                                      in->bytes, in->sha256, err);
         wa_text_release(&name);
     }
     return s;

@@ -94,7 +94,7 @@ function check.run(campaign, p, report)
   local time, v, near, far, s = r:kept(r.time, V, next_to.near, next_to.far, moved)
   local rest, rest_u, n = fine(v, near, far, s, r.interval)
   local offset = rest - lag * r.interval
-  report:value("correlation at the best lag", c.greatest, { unit = "1" })
+  report:value("correlation at the best lag", c.correlation_at_lag, { unit = "1" })
   report:value("whole lag", lag, { unit = "1", text = "intervals by which the unit comes later" })
   report:value("clock offset", offset,
     { unit = "s", u = rest_u, text = "seconds to add to the unit's stamps" })
@@ -131,7 +131,7 @@ function check.run(campaign, p, report)
     title = "Correlation of the wind speeds by lag",
     x = { label = "lag", unit = "intervals" },
     y = { label = "correlation", unit = "1" },
-    series = { { kind = "line", label = "correlation", x = c.lags, y = c.correlations },
+    series = { { kind = "line", label = "correlation", x = c.lags, y = c.correlation },
                { kind = "mark", label = "best lag", x = lag } },
   })
   report:require("clock_offset", math.abs(offset), { unit = "s", u = rest_u,

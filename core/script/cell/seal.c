@@ -54,24 +54,8 @@ static void allow_on_socket(scmp_filter_ctx filter, int call)
         give_up("seccomp rule");
 }
 
-static int as_they_are(const void *a, const void *b)
-{
-    (void)a;
-    (void)b;
-    return 0;
-}
-
-/* glibc's qsort asks the system for the size of memory when it first sorts more than 1 KiB, and
- * remembers it. Asked before the wall closes, the wall need not let the question through. */
-static void ask_before(void)
-{
-    double some[256] = {0};
-    qsort(some, sizeof some / sizeof *some, sizeof *some, as_they_are);
-}
-
 void cell_seal(const cell_state *cell, unsigned wall_s)
 {
-    ask_before();
     /* Beside what Lua may hold: the job and the reply as plain values, the program, the map. */
     const rlim_t beside = (rlim_t)1 << 30;
     limit(RLIMIT_AS, (rlim_t)cell->memory + beside + cell->n_doubles * sizeof(double));
