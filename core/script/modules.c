@@ -16,10 +16,14 @@ typedef enum place { SCRIPTS, CAMPAIGN, ROOT, PLACES } place;
 
 static const char *const place_name[PLACES] = {"scripts", "campaign", "root"};
 
+typedef struct kept {
+    wa_module *module;
+} kept;
+
 struct wa_modules {
     char *folder[PLACES];
     wa_lock *lock;
-    wa_module **at; /* in order of path */
+    kept *at; /* in order of path */
     size_t count, room;
 };
 
@@ -60,7 +64,7 @@ void wa_modules_free(wa_modules *m)
     if (m == NULL)
         return;
     for (size_t i = 0; i < m->count; i++)
-        free_module(m->at[i]);
+        free_module(m->at[i].module);
     for (int i = 0; i < PLACES; i++)
         free(m->folder[i]);
     free(m->at);
@@ -75,7 +79,7 @@ size_t wa_modules_count(const wa_modules *m)
 
 const wa_module *wa_modules_at(const wa_modules *m, size_t i)
 {
-    return i < m->count ? m->at[i] : NULL;
+    return i < m->count ? m->at[i].module : NULL;
 }
 
 /* ---- opening beneath a folder ---------------------------------------------------------------- */
@@ -160,10 +164,10 @@ static wa_status read_text(char **text, size_t *length, int fd, const char *show
 static const wa_module *find(const wa_modules *m, const char *path, size_t *position)
 {
     size_t i = 0;
-    while (i < m->count && strcmp(m->at[i]->path, path) < 0)
+    while (i < m->count && strcmp(m->at[i].module->path, path) < 0)
         i++;
     *position = i;
-    return i < m->count && strcmp(m->at[i]->path, path) == 0 ? m->at[i] : NULL;
+    return i < m->count && strcmp(m->at[i].module->path, path) == 0 ? m->at[i].module : NULL;
 }
 
 static wa_status keep(const wa_module **out, wa_modules *m, size_t position, const char *name,
@@ -172,7 +176,7 @@ static wa_status keep(const wa_module **out, wa_modules *m, size_t position, con
     wa_module *module = calloc(1, sizeof *module);
     if (m->count == m->room) {
         size_t room = m->room * 2 + 16;
-        wa_module **at = realloc(m->at, room * sizeof *at);
+        kept *at = realloc(m->at, room * sizeof *at);
         if (at != NULL) {
             m->at = at;
             m->room = room;
@@ -196,7 +200,7 @@ static wa_status keep(const wa_module **out, wa_modules *m, size_t position, con
         return status;
     }
     memmove(m->at + position + 1, m->at + position, (m->count - position) * sizeof *m->at);
-    m->at[position] = module;
+    m->at[position].module = module;
     m->count++;
     *out = module;
     return WA_OK;
@@ -216,9 +220,9 @@ static wa_status serve(const wa_module **out, wa_modules *m, place where, const 
         status = wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
         goto out;
     }
-    const wa_module *kept = find(m, path.at, &position);
-    if (kept != NULL) {
-        *out = kept;
+    const wa_module *served = find(m, path.at, &position);
+    if (served != NULL) {
+        *out = served;
         goto out;
     }
     fd = m->folder[where] != NULL ? open_beneath(m->folder[where], relative) : -1;

@@ -183,7 +183,7 @@ static void sealed_before_any_script_arrives(void **state)
     }
     close(pair[1]);
     int seccomp = -1;
-    for (int i = 0; i < 200 && seccomp != 2; i++) {
+    for (int i = 0; i < 2000 && seccomp != 2; i++) {
         usleep(10000);
         seccomp = status_of(pid, "Seccomp:");
     }

@@ -12,9 +12,9 @@ static const char INTERVALS[] = "windassay.intervals";
 
 static cell_account *check_intervals(lua_State *L)
 {
-    cell_account **a = luaL_checkudata(L, 1, INTERVALS);
-    (*a)->touched = true;
-    return *a;
+    const cell_intervals *r = luaL_checkudata(L, 1, INTERVALS);
+    r->account->touched = true;
+    return r->account;
 }
 
 void cell_push_intervals(lua_State *L, const char *name)
@@ -23,7 +23,7 @@ void cell_push_intervals(lua_State *L, const char *name)
     size_t i = 0;
     while (i < g->n_accounts && strcmp(g->accounts[i].account->name, name) != 0)
         i++;
-    cell_account **at = lua_newuserdatauv(L, sizeof *at, 0);
+    cell_intervals *r = lua_newuserdatauv(L, sizeof *r, 0);
     if (i == g->n_accounts) {
         wa_error err;
         if (i == CELL_ACCOUNTS_MOST)
@@ -34,7 +34,7 @@ void cell_push_intervals(lua_State *L, const char *name)
             cell_raise(L, &err);
         g->n_accounts++;
     }
-    *at = &g->accounts[i];
+    r->account = &g->accounts[i];
     luaL_setmetatable(L, INTERVALS);
 }
 
@@ -304,7 +304,7 @@ static const luaL_Reg methods[] = {{"binned", intervals_binned}, {"days", interv
 /* r.time, r.interval, r.reference, r.unit, or a method. */
 static int intervals_index(lua_State *L)
 {
-    cell_account **a = luaL_checkudata(L, 1, INTERVALS);
+    const cell_intervals *r = luaL_checkudata(L, 1, INTERVALS);
     const char *key = cell_check_text(L, 2, "an entry of the intervals");
     const cell_grid *g = cell_grid_of(L);
     if (strcmp(key, "time") == 0) {
@@ -313,7 +313,7 @@ static int intervals_index(lua_State *L)
     } else if (strcmp(key, "interval") == 0) {
         lua_pushnumber(L, g->interval_s);
     } else if (strcmp(key, "name") == 0) {
-        lua_pushstring(L, (*a)->account->name);
+        lua_pushstring(L, r->account->account->name);
     } else if (strcmp(key, "reference") == 0 || strcmp(key, "unit") == 0) {
         cell_push_role(L, key);
     } else {

@@ -104,8 +104,8 @@ static int campaign_account(lua_State *L)
     if (n == 0 || n > 60 || !wa_utf8_valid(name, n) || strpbrk(name, "\r\n\t,\"") != NULL)
         return cell_fail(L, "account: a name is one line of 1 to 60 bytes without commas");
     cell_push_intervals(L, name);
-    cell_account **a = lua_touserdata(L, -1);
-    (*a)->touched = true;
+    const cell_intervals *r = lua_touserdata(L, -1);
+    r->account->touched = true;
     return 1;
 }
 

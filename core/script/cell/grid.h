@@ -19,6 +19,11 @@ typedef struct cell_account {
     size_t rows_at;
 } cell_account;
 
+/** What a script holds: the intervals as one account sees them. */
+typedef struct cell_intervals {
+    cell_account *account;
+} cell_intervals;
+
 struct cell_grid {
     size_t n;
     int64_t from; /* s since 1970 */

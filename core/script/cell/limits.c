@@ -13,11 +13,15 @@
 
 enum { HOOK_STEP = 1000 };
 
+/* What the extra space of a Lua state holds: it has room for one pointer. */
+typedef struct pointer {
+    cell_state *cell;
+} pointer;
+
 cell_state *cell_of(lua_State *L)
 {
-    cell_state *cell;
-    memcpy(&cell, lua_getextraspace(L), sizeof cell);
-    return cell;
+    const pointer *p = lua_getextraspace(L);
+    return p->cell;
 }
 
 static void spend(lua_State *L, uint64_t n)
@@ -73,7 +77,8 @@ lua_State *cell_new_lua(cell_state *cell)
     lua_State *L = lua_newstate(allocate, cell);
     if (L == NULL)
         return NULL;
-    memcpy(lua_getextraspace(L), &cell, sizeof cell);
+    pointer *p = lua_getextraspace(L);
+    p->cell = cell;
     lua_atpanic(L, on_panic);
     lua_sethook(L, on_count, LUA_MASKCOUNT, HOOK_STEP);
     return L;
