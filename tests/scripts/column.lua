@@ -56,6 +56,16 @@ print(circular.mean(d), circular.resultant(d), circular.difference(10, 350), cir
 print(circular.sd(d), circular.yamartino_sd(d), circular.angular_deviation(d))
 --> 10.025560248464688	10.00810032632831	9.987312439537492
 
+-- air density from pressure and temperature, p / (R T) with R of dry air: 1.225 kg m-3 in the
+-- standard atmosphere (ISO 2533:1975)
+local p, warm = column.new({ 1013.25 }, "hPa"), column.new({ 15 }, "degC")
+local density = (p / (warm:to("K") * { 287.05287, "J kg-1 K-1" })):to("kg m-3")
+print(density.unit, math.floor(density[1] * 1e5 + 0.5))
+--> kg m-3	122500
+-- power density of the wind in it
+print((0.5 * density * column.new({ 10 }, "m/s") ^ 3):to("W m-2"))
+--> column of 1 in W m-2: 612.5000090621439
+
 -- errors
 local function fails(f, ...)
   local ok, e = pcall(f, ...)
