@@ -263,7 +263,11 @@ static void values_raised_by_scripts(void **state)
     error_is(reply, "script", "raised a nil");
     wa_value_free(reply);
     reply = run_text("script", "local ok, e = pcall(undefined, 'why'); e.message = nil; error(e)");
-    assert_string_equal(wa_get_string(reply, "undefined"), "no reason given");
+    error_is(reply, "undefined", "no reason given");
+    wa_value_free(reply);
+    reply = run_text("script",
+                     "local ok, e = pcall(error, 'x'); e.kind = 'limit'; e.line = {}; error(e)");
+    error_is(reply, "script", "x"); /* what no script may claim */
     wa_value_free(reply);
 }
 

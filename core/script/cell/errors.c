@@ -373,13 +373,20 @@ void cell_error_reply(lua_State *L)
             lua_pushfstring(L, "the script raised a %s as an error", type);
         make(L, "script");
     }
-    lua_getfield(L, -1, "kind");
-    const char *kind = lua_tostring(L, -1);
+    if (lua_getfield(L, -1, "message") != LUA_TSTRING) { /* a script may have emptied it */
+        lua_pushliteral(L, "no reason given");
+        lua_setfield(L, -3, "message");
+    }
     lua_pop(L, 1);
-    if (cell->is_check && kind != NULL && strcmp(kind, "undefined") == 0) {
-        const char *reason =
-            lua_getfield(L, -1, "message") == LUA_TSTRING ? lua_tostring(L, -1) : "no reason given";
-        cell_add_undecided(cell, reason);
+    const char *kind = lua_getfield(L, -1, "kind") == LUA_TSTRING ? lua_tostring(L, -1) : "";
+    if (strcmp(kind, "undefined") != 0) {
+        lua_pushliteral(L, "script");
+        lua_setfield(L, -3, "kind");
+    }
+    lua_pop(L, 1);
+    if (cell->is_check && strcmp(kind, "undefined") == 0) {
+        lua_getfield(L, -1, "message");
+        cell_add_undecided(cell, lua_tostring(L, -1));
         lua_pop(L, 1);
         return;
     }
