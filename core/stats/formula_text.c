@@ -20,6 +20,15 @@ static bool is_named(const formula_node *n)
     return n->uses > 1 && n->row->operands > 0;
 }
 
+/* Names count from v1 in the order of the nodes. */
+static size_t name_of(const wa_formula *f, size_t index)
+{
+    size_t name = 0;
+    for (size_t i = 0; i <= index; i++)
+        name += is_named(&f->nodes[i]);
+    return name;
+}
+
 static void write_number(wa_text *t, double x)
 {
     char number[WA_NUMBER_SIZE];
@@ -31,7 +40,7 @@ static void write_number(wa_text *t, double x)
 static void write_alone(wa_text *t, const writer *w, size_t index)
 {
     if (is_named(&w->f->nodes[index]))
-        wa_text_printf(t, "v%zu", index + 1);
+        wa_text_printf(t, "v%zu", name_of(w->f, index));
     else
         write_node(t, w, index);
 }
@@ -198,7 +207,7 @@ wa_value *wa_formula_lines(const wa_formula *f)
         wa_text t = WA_TEXT_INIT;
         if (!is_named(&f->nodes[i]))
             continue;
-        wa_text_printf(&t, "v%zu = ", i + 1);
+        wa_text_printf(&t, "v%zu = ", name_of(f, i));
         write_node(&t, &w, i);
         end_line(&w, &t);
     }

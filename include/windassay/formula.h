@@ -125,7 +125,7 @@ wa_status wa_formula_evaluate(const wa_formula *f, const double *const *channel,
 /** The formulas as lines for people, a list of strings:
  *    drop "window wet" from los_speed where status has "window wet"
  *    add level [degree] = pitch - median(pitch)
- *  A value that is used more than once gets a line of its own ("v3 = ..."). NULL: no memory. */
+ *  A value that is used more than once gets a line of its own ("v1 = ..."). NULL: no memory. */
 wa_value *wa_formula_lines(const wa_formula *f);
 
 #ifdef __cplusplus

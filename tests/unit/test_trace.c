@@ -79,8 +79,8 @@ static void describes(void **state)
         {"local level = s.pitch - s.pitch:median()\n"
          "s:add('level', level)\n"
          "s:drop('rocking', level:abs():above(2, 'degree') | s.pitch:missing():grow(2), {'level'})",
-         {"v4 = pitch - median(pitch)", "add level [degree] = v4",
-          "drop \"rocking\" from level where (abs(v4) above 2 degree) or ((pitch missing) or "
+         {"v1 = pitch - median(pitch)", "add level [degree] = v1",
+          "drop \"rocking\" from level where (abs(v1) above 2 degree) or ((pitch missing) or "
           "within "
           "2 samples of it)"}},
         {"s:add('along', s.los_speed / angle.cos(s.pitch), { quantity = 'wind_speed', unit = "
