@@ -1,6 +1,6 @@
 /* ledger.csv and reasons.csv */
 #include "windassay/account.h"
-#include "windassay/csv.h"
+#include "windassay/csv_field.h"
 #include "windassay/time.h"
 
 #include <assert.h>

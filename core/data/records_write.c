@@ -1,4 +1,4 @@
-#include "windassay/csv.h"
+#include "windassay/csv_field.h"
 #include "windassay/number.h"
 #include "windassay/records.h"
 #include "windassay/time.h"

@@ -2,28 +2,7 @@
 #include "windassay/report.h"
 
 #include "report/digits.h"
-
-#include <string.h>
-
-static void field(wa_text *out, const char *bytes, size_t n)
-{
-    bool quoted = n == 0;
-    for (size_t i = 0; i < n && !quoted; i++)
-        quoted = strchr(",\"\r\n", bytes[i]) != NULL || bytes[i] == '\0';
-    if (n > 0 && (bytes[0] == ' ' || bytes[n - 1] == ' '))
-        quoted = true;
-    if (!quoted) {
-        wa_text_add_bytes(out, bytes, n);
-        return;
-    }
-    wa_text_add_char(out, '"');
-    for (size_t i = 0; i < n; i++) {
-        if (bytes[i] == '"')
-            wa_text_add_char(out, '"');
-        wa_text_add_char(out, bytes[i]);
-    }
-    wa_text_add_char(out, '"');
-}
+#include "windassay/csv_field.h"
 
 static void head(wa_text *out, const wa_value *column)
 {
@@ -32,7 +11,7 @@ static void head(wa_text *out, const wa_value *column)
     wa_text_add(&t, name == NULL ? "" : name);
     if (unit != NULL && *unit != '\0')
         wa_text_printf(&t, " [%s]", unit);
-    field(out, wa_text_string(&t), t.length);
+    wa_csv_add_bytes(out, wa_text_string(&t), t.length);
     wa_text_release(&t);
 }
 
@@ -43,7 +22,7 @@ static void cell(wa_text *out, const wa_value *v)
     if (wa_number_of(v, &x))
         wa_digits_shortest(out, x);
     else if (wa_string_of(v) != NULL)
-        field(out, wa_string_of(v), wa_length_of(v));
+        wa_csv_add_bytes(out, wa_string_of(v), wa_length_of(v));
     else if (wa_value_kind(v) == WA_BOOL)
         wa_text_add(out, wa_true(v) ? "true" : "false");
 }

@@ -1,13 +1,13 @@
-#include "windassay/csv.h"
+#include "windassay/csv_field.h"
 
 #include <string.h>
 
 static bool plain(const char *bytes, size_t n)
 {
     for (size_t i = 0; i < n; i++)
-        if (bytes[i] == ',' || bytes[i] == '"' || bytes[i] == '\n' || bytes[i] == '\r')
+        if (bytes[i] == '\0' || strchr(",\"\n\r", bytes[i]) != NULL)
             return false;
-    return n == 0 || (bytes[0] != ' ' && bytes[n - 1] != ' ');
+    return n > 0 && bytes[0] != ' ' && bytes[n - 1] != ' ';
 }
 
 void wa_csv_add_bytes(wa_text *out, const char *bytes, size_t n)
