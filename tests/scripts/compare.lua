@@ -12,7 +12,7 @@ print(show(c.deviation_min[13], 2), show(c.deviation_max[13], 2), c.relative_dev
 print(c.measured_mean[3], c.rows[3].measured_mean, c.rows[3].count, c.rows[3].complete, c.rows[13].complete)
 --> missing	missing	1	false	true
 local names = {}
-for i, column in ipairs(c.columns) do names[i] = column.name .. " " .. column.unit end
+for i, column in ipairs(c.columns) do names[i] = column.name .. " " .. (column.unit or "") end
 print(table.concat(names, ", ") .. ".")
 --> centre m s-1, count 1, reference mean m s-1, measured mean m s-1, deviation m s-1, relative deviation %, standard deviation m s-1, standard error m s-1, complete .
 print(c.columns[4].values[13] == c.measured_mean[13], c.columns[9].values[13], c.columns[9].values[3])

@@ -178,6 +178,7 @@ static void sealed_before_any_script_arrives(void **state)
     pid_t pid = fork();
     if (pid == 0) {
         dup2(pair[1], 0);
+        closefrom(3); /* what lies on 3 would be taken for the records */
         execl(WA_CELL, "windassay-cell", "1000000", "67108864", "10", (char *)NULL);
         _exit(127);
     }

@@ -178,7 +178,9 @@ void cell_close_sandbox(lua_State *L)
     lua_setmetatable(L, globals);
 
     lua_newtable(L); /* the environment: empty, so that every write is seen */
-    lua_createtable(L, 0, 3);
+    lua_createtable(L, 0, 4);
+    lua_pushstring(L, LIBRARY); /* pairs(_ENV) walks what is there */
+    lua_setfield(L, -2, "__name");
     lua_pushvalue(L, globals);
     lua_setfield(L, -2, "__index");
     lua_pushcfunction(L, write_global);

@@ -1,0 +1,376 @@
+---@meta windassay
+-- What a script finds in the sandbox, for editors that read LuaCATS. Never run; held against the
+-- live sandbox by tests/scripts/interface.py. What each does: docs/reference/.
+
+---A value that is not there.
+---@class missing
+missing = {}
+
+---Raises: there is no result, and that is an outcome.
+---@param reason string
+function undefined(reason) end
+
+-- Columns and masks ------------------------------------------------------------------------------
+
+---A number with its unit: { 0.5, "m/s" }.
+---@alias quantity number|{ [1]: number, [2]: string }
+
+---@class Column
+---@field unit string
+---@operator len: integer
+---@operator add(Column|quantity): Column
+---@operator sub(Column|quantity): Column
+---@operator mul(Column|quantity): Column
+---@operator div(Column|quantity): Column
+---@operator pow(number): Column
+---@operator unm: Column
+---@field [integer] number|missing
+local Column = {}
+
+---@return Column
+function Column:abs() end
+---@return Column
+function Column:sqrt() end
+---@return Column
+function Column:exp() end
+---@return Column
+function Column:log() end
+---@param unit string
+---@return Column
+function Column:to(unit) end
+---@param n integer
+---@return Column
+function Column:lag(n) end
+---@param mask Mask
+---@return Column
+function Column:where(mask) end
+---@return number
+function Column:mean() end
+---@return number
+function Column:sd() end
+---@return number
+function Column:min() end
+---@return number
+function Column:max() end
+---@return number
+function Column:sum() end
+---@return integer
+function Column:count() end
+---@param p number
+---@return number
+function Column:quantile(p) end
+---@return number
+function Column:median() end
+---@param lag integer
+---@return number
+function Column:autocorrelation(lag) end
+---@return number
+function Column:effective_count() end
+---@param bound number|Column
+---@param unit? string
+---@return Mask
+function Column:below(bound, unit) end
+---@param bound number|Column
+---@param unit? string
+---@return Mask
+function Column:above(bound, unit) end
+---@param value number|Column
+---@param unit? string
+---@return Mask
+function Column:equals(value, unit) end
+---@param lower number|Column
+---@param upper number|Column
+---@param unit? string
+---@return Mask
+function Column:between(lower, upper, unit) end
+---@param from number
+---@param to number
+---@return Mask
+function Column:in_sector(from, to) end
+---@return Mask
+function Column:missing() end
+---@param n integer
+---@return Mask
+function Column:unchanged(n) end
+
+---True, false or unknown for each row.
+---@class Mask
+---@operator len: integer
+---@operator band(Mask): Mask
+---@operator bor(Mask): Mask
+---@operator bnot: Mask
+---@field [integer] boolean|missing
+local Mask = {}
+
+---@param n integer
+---@return Mask
+function Mask:grow(n) end
+---@param state? "unknown"
+---@return integer
+function Mask:count(state) end
+
+column = {}
+---@param values (number|missing)[]
+---@param unit? string
+---@return Column
+function column.new(values, unit) end
+
+-- Angles in degrees ------------------------------------------------------------------------------
+
+angle = {}
+---@generic T: number|Column
+---@param x T
+---@return T
+function angle.sin(x) end
+---@generic T: number|Column
+---@param x T
+---@return T
+function angle.cos(x) end
+---@generic T: number|Column
+---@param x T
+---@return T
+function angle.tan(x) end
+---@generic T: number|Column
+---@param x T
+---@return T
+function angle.asin(x) end
+---@generic T: number|Column
+---@param x T
+---@return T
+function angle.acos(x) end
+---@generic T: number|Column
+---@param y T
+---@param x T
+---@return T
+function angle.atan2(y, x) end
+
+circular = {}
+---@param c Column
+---@return number
+function circular.mean(c) end
+---@param c Column
+---@return number
+function circular.resultant(c) end
+---@param c Column
+---@return number
+function circular.sd(c) end
+---@param c Column
+---@return number
+function circular.yamartino_sd(c) end
+---@param c Column
+---@return number
+function circular.angular_deviation(c) end
+---@generic T: number|Column
+---@param a T
+---@param b T
+---@return T
+function circular.difference(a, b) end
+
+-- Fits, bins, comparison -------------------------------------------------------------------------
+
+fit = {}
+---@param x Column
+---@param y Column
+---@param options? { weights: Column }
+---@return { n: integer, left_out: integer, dof: integer, slope: number, slope_u: number, residual_sd: number, r2_uncentred: number, r2_centred: number, r2_pearson: number }
+function fit.through_origin(x, y, options) end
+---@param x Column
+---@param y Column
+---@return { n: integer, left_out: integer, dof: integer, slope: number, intercept: number, slope_u: number, intercept_u: number, covariance: number, residual_sd: number, r2_pearson: number, predict: fun(x: number): number, number }
+function fit.line(x, y) end
+---@param y Column
+---@param columns table<string, Column>
+---@param options? { intercept: boolean }
+---@return { n: integer, left_out: integer, dof: integer, coefficients: table<string, number>, coefficients_u: table<string, number>, covariance: table, residual_sd: number, r2_pearson: number }
+function fit.least_squares(y, columns, options) end
+---@param direction Column
+---@param y Column
+---@param options? { rectified: boolean, offset: boolean, near: number }
+---@return table
+function fit.cosine(direction, y, options) end
+---@param x Column
+---@param y Column
+---@param options? { ratio: number }
+---@return table
+function fit.deming(x, y, options) end
+---@param x Column
+---@param y Column
+---@param options { u_x: Column|number, u_y: Column|number, correlation: number }
+---@return table
+function fit.york(x, y, options) end
+---@param x Column
+---@param y Column
+---@return table
+function fit.theil_sen(x, y) end
+
+---@class BinOptions
+---@field width? number
+---@field lowest? number
+---@field highest? number
+---@field centred_on? number
+---@field edges? number[]
+---@field at_least? integer
+
+---@class Bins
+---@operator len: integer
+---@field centre Column
+---@field count Column
+---@field days Column
+---@field complete boolean[]
+---@field outside Mask
+local Bins = {}
+---@param c Column
+---@return Column
+function Bins:mean(c) end
+---@param c Column
+---@return Column
+function Bins:sd(c) end
+---@param c Column
+---@return Column
+function Bins:rms(c) end
+---@param c Column
+---@return Column
+function Bins:standard_error(c) end
+---@param c Column
+---@return Column
+function Bins:min(c) end
+---@param c Column
+---@return Column
+function Bins:max(c) end
+
+bin = {}
+---@param reference Column
+---@param options BinOptions
+---@return Bins
+function bin.by(reference, options) end
+
+compare = {}
+---@param measured Column
+---@param reference Column
+---@param options BinOptions
+---@return { bins: Bins, centre: Column, count: Column, reference_mean: Column, measured_mean: Column, deviation_mean: Column, deviation_sd: Column, standard_error: Column, relative_deviation: Column, rows: table[], columns: table[], through_origin: table, line: table }
+function compare.by_bin(measured, reference, options) end
+
+correlate = {}
+---@param a Column
+---@param b Column
+---@param options { within: integer, differences?: boolean }
+---@return table
+function correlate.lag(a, b, options) end
+
+-- A check ----------------------------------------------------------------------------------------
+
+---@class Channel
+---@field mean Column
+---@field sd Column
+---@field min Column
+---@field max Column
+---@field count Column
+---@field availability Column
+---@field resultant Column
+---@field share table<string, Column>
+---@field name string
+---@field quantity string
+---@field unit string
+---@field source string
+---@field height? number
+---@field use? string
+---@field instrument? string
+---@field beam? number
+---@field range? number
+local Channel = {}
+---@param statistic string
+---@return boolean
+function Channel:gives(statistic) end
+
+---@class Selector
+---@field quantity? string
+---@field height? number
+---@field use? string
+---@field name? string
+---@field source? string
+---@field beam? number
+---@field range? number
+---@field instrument? string
+
+---@class Role
+local Role = {}
+---@param which Selector
+---@return Channel
+function Role:find(which) end
+---@param which? Selector
+---@return Channel[]
+function Role:all(which) end
+---@param place { beam: number?, range: number?, source: string? }
+---@return table<string, Channel>
+function Role:at(place) end
+
+---@class Intervals
+---@operator len: integer
+---@field time Column
+---@field interval number
+---@field name string
+---@field reference Role
+---@field unit Role
+local Intervals = {}
+---@param reason string
+---@param mask Mask
+---@param options? { unknown: "keep"|"exclude" }
+function Intervals:exclude(reason, mask, options) end
+---@param ... string|Column
+function Intervals:need(...) end
+---@param ... Column|Mask
+---@return Column ...
+function Intervals:kept(...) end
+---@param ... Column|Mask
+---@return Column ...
+function Intervals:so_far(...) end
+---@param bins Bins
+function Intervals:binned(bins) end
+---@param phase { from: string, to: string }
+---@return Mask
+function Intervals:during(phase) end
+---@return { date: string, mask: Mask }[]
+function Intervals:days() end
+
+---@class Campaign
+---@field title string
+---@field intervals Intervals
+---@field sources table[]
+---@field phases table[]
+local Campaign = {}
+---@param name string
+---@return Intervals
+function Campaign:account(name) end
+---@param which { beam: number?, range: number?, name: string? }
+---@return table
+function Campaign:phase(which) end
+
+---@class Report
+local Report = {}
+---@param name string
+---@param x number|string|boolean
+---@param options? { unit: string?, u: number?, text: string? }
+function Report:value(name, x, options) end
+---@param name string
+---@param t table
+---@param options? { title: string }
+function Report:table(name, t, options) end
+---@param name string
+---@param spec table
+function Report:figure(name, spec) end
+---@param text string
+function Report:note(text) end
+---@param reason string
+function Report:inconclusive(reason) end
+---@param name string
+---@param x number
+---@param options { u: number?, unit: string?, source: string?, scatter_only: string? }
+function Report:require(name, x, options) end
+
+-- A free script ----------------------------------------------------------------------------------
+
+---@type Report
+report = {}
+---@type table<string, table<string, Column>>
+data = {}
