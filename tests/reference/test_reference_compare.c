@@ -149,6 +149,25 @@ static void surface_pairs(void **state)
     check("realwind/sao_neighbour_pairs.csv", "realwind/sao_neighbour_pairs", 0, 1e9);
 }
 
+/* A negative control: the daily winds of Seattle and New York (1461 days each, in the order of the
+ * dates) have nothing to do with each other, which the uncentred coefficient does not see. By
+ * 60-digit arithmetic (mpmath). */
+static void unrelated_winds(void **state)
+{
+    (void)state;
+    enum { DAYS = 1461 };
+    size_t n;
+    double *wind = reference_column("realwind/vega_weather_seattle_newyork.csv", "wind", &n);
+    assert_int_equal(n, 2 * DAYS);
+    wa_origin_fit f;
+    assert_int_equal(wa_fit_through_origin(&f, wind, wind + DAYS, NULL, DAYS, NULL), WA_OK);
+    assert_close(f.slope, 1.277932622493544, 0);
+    assert_close(f.r2_uncentred, 0.7295557312401726, 0);
+    assert_close(f.r2_centred, -1.157587472645041, 0);
+    assert_close(f.r2_pearson, 3.056349191385671e-05, 0);
+    free(wind);
+}
+
 /* Six records of one bin, computed in R 4.2 (mean, sd). */
 static void worked_bin(void **state)
 {
@@ -178,6 +197,7 @@ int main(void)
         cmocka_unit_test(irish_stations),
         cmocka_unit_test(irish_stations_4_to_16),
         cmocka_unit_test(surface_pairs),
+        cmocka_unit_test(unrelated_winds),
         cmocka_unit_test(worked_bin),
     };
     return cmocka_run_group_tests_name("reference comparisons", tests, NULL, NULL);
