@@ -1,38 +1,9 @@
-#include "data/rows.h"
-
-#include "data/lines.h"
-#include "windassay/text.h"
-
-#include <csv.h>
+#include "data/rows_inside.h"
 
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* A row that stays: of names, or of units. The raw text is kept to find bytes in it. */
-typedef struct kept_row {
-    char **text;
-    char *raw;
-    size_t n, raw_length, line;
-} kept_row;
-
-struct wa_rows {
-    wa_lines *lines;
-    struct csv_parser csv;
-    bool csv_open, latin1;
-    char delimiter;
-    kept_row names, units;
-    /* the present row */
-    char *text;
-    size_t text_length, text_room;
-    wa_field *field;
-    size_t n_fields, field_room;
-    size_t line;
-    bool ended, stray; /* libcsv saw the row's end; it saw more after it */
-    bool out_of_memory;
-    uint64_t count;
-};
 
 static const char *name_of(const wa_rows *r)
 {
@@ -159,8 +130,7 @@ static wa_status end_last_row(wa_rows *r, wa_error *err)
     return r->out_of_memory ? no_memory(err) : WA_OK;
 }
 
-/* Reads the row that starts with the line just read; more lines where a quoted field has some. */
-static wa_status split_row(wa_rows *r, const char *at, size_t n, wa_error *err)
+wa_status wa_rows_split(wa_rows *r, const char *at, size_t n, wa_error *err)
 {
     wa_status status = WA_OK;
     r->n_fields = r->text_length = 0;
@@ -176,8 +146,7 @@ static wa_status split_row(wa_rows *r, const char *at, size_t n, wa_error *err)
     return status;
 }
 
-/* Reads a row into r->field. n_fields = 0: the end of the file, or (then *empty) an empty line. */
-static wa_status read_row(wa_rows *r, bool *empty, wa_error *err)
+wa_status wa_rows_read(wa_rows *r, bool *empty, wa_error *err)
 {
     const char *at = NULL;
     size_t n = 0;
@@ -186,7 +155,7 @@ static wa_status read_row(wa_rows *r, bool *empty, wa_error *err)
         return status;
     *empty = only_line_end(at, n);
     if (n > 0 && !*empty)
-        return split_row(r, at, n, err);
+        return wa_rows_split(r, at, n, err);
     r->n_fields = 0;
     r->line = wa_lines_number(r->lines);
     return WA_OK;
@@ -249,150 +218,6 @@ wa_status wa_rows_fail_name(const wa_rows *r, size_t column, bool units, wa_erro
     return status;
 }
 
-/* ---- the head of the file ---- */
-
-static wa_status keep(wa_rows *r, kept_row *k, wa_error *err)
-{
-    size_t n;
-    const char *raw = wa_lines_held(r->lines, &n);
-    k->text = calloc(r->n_fields, sizeof *k->text);
-    k->raw = malloc(n + 1);
-    if (k->text == NULL || k->raw == NULL)
-        return no_memory(err);
-    memcpy(k->raw, raw, n);
-    k->raw_length = n;
-    k->line = r->line;
-    for (; k->n < r->n_fields; k->n++)
-        if ((k->text[k->n] = strdup(r->field[k->n].at)) == NULL)
-            return no_memory(err);
-    return WA_OK;
-}
-
-static wa_status skip_to(wa_rows *r, size_t line, wa_error *err)
-{
-    while (wa_lines_number(r->lines) + 1 < line) {
-        const char *at;
-        size_t n = 0;
-        wa_status status = wa_lines_next(r->lines, false, &at, &n, err);
-        if (status != WA_OK)
-            return status;
-        if (n == 0)
-            return wa_fail_at(err, WA_ERR_DATA, name_of(r), wa_lines_number(r->lines), 0,
-                              "the file ends before line %zu", line);
-    }
-    return WA_OK;
-}
-
-/* The preamble is text of any kind, no CSV: only lines that begin like the names row are read
- * as a row. */
-static wa_status find_names(wa_rows *r, const char *begin, wa_error *err)
-{
-    size_t length = strlen(begin);
-    const char *at = NULL;
-    size_t n = 0;
-    for (;;) {
-        wa_status status = wa_lines_next(r->lines, false, &at, &n, err);
-        if (status != WA_OK)
-            return status;
-        if (n == 0) {
-            wa_fail_at(err, WA_ERR_DATA, name_of(r), wa_lines_number(r->lines), 0,
-                       "no row of names that begins with '%s'", begin);
-            return wa_hint(err, WA_ERR_DATA, "see header = { names_begin_with = } of the source");
-        }
-        size_t skip = *at == '"' ? 1 : 0;
-        if (n < length + skip || memcmp(at + skip, begin, length) != 0)
-            continue;
-        const char *after = at + skip + length;
-        if (skip && after < at + n && *after == '"')
-            after++;
-        if (after == at + n || *after == r->delimiter || *after == '\r' || *after == '\n')
-            break;
-    }
-    return split_row(r, at, n, err);
-}
-
-static const char *other_delimiter(const wa_rows *r)
-{
-    static const char *const name[] = {"a tab", "';'", "','", "'|'"};
-    static const char byte[] = "\t;,|";
-    for (size_t i = 0; byte[i] != '\0'; i++)
-        if (byte[i] != r->delimiter && memchr(r->names.raw, byte[i], r->names.raw_length) != NULL)
-            return name[i];
-    return NULL;
-}
-
-static int by_name(const void *a, const void *b)
-{
-    const char *const *x = *(const char *const *const *)a, *const *y =
-                                                               *(const char *const *const *)b;
-    int order = strcmp(*x, *y);
-    return order != 0 ? order : x < y ? -1 : 1;
-}
-
-static wa_status check_names(const wa_rows *r, wa_error *err)
-{
-    const char *const *names = wa_rows_names(r);
-    const char *other = r->names.n == 1 ? other_delimiter(r) : NULL;
-    if (other != NULL) {
-        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->names.line, 1, "1 column only");
-        return wa_hint(err, WA_ERR_DATA, "is the delimiter %s? set delimiter for the source",
-                       other);
-    }
-    for (size_t i = 0; i < r->names.n; i++)
-        if (names[i][0] == '\0')
-            return wa_rows_fail_name(r, i, false, err, "the name of column %zu is empty", i + 1);
-    const char *const **sorted = malloc(r->names.n * sizeof *sorted);
-    if (sorted == NULL)
-        return no_memory(err);
-    for (size_t i = 0; i < r->names.n; i++)
-        sorted[i] = names + i;
-    qsort(sorted, r->names.n, sizeof *sorted, by_name);
-    size_t twice = SIZE_MAX;
-    for (size_t i = 1; i < r->names.n; i++) {
-        size_t second = (size_t)(sorted[i] - names);
-        if (strcmp(*sorted[i - 1], *sorted[i]) == 0 && second < twice)
-            twice = second;
-    }
-    free(sorted);
-    if (twice == SIZE_MAX)
-        return WA_OK;
-    char shown[96];
-    wa_shown(shown, sizeof shown, names[twice], strlen(names[twice]));
-    return wa_rows_fail_name(r, twice, false, err, "column name '%s' stands twice", shown);
-}
-
-static wa_status read_head(wa_rows *r, const wa_layout *layout, wa_error *err)
-{
-    bool empty = false;
-    wa_status status;
-    size_t above = 0; /* rows before the one that counts as row 1 */
-    if (layout->names_begin_with != NULL) {
-        status = find_names(r, layout->names_begin_with, err);
-        above = r->line - 1;
-    } else if ((status = skip_to(r, layout->names_row, err)) == WA_OK) {
-        status = read_row(r, &empty, err);
-    }
-    if (status != WA_OK)
-        return status;
-    if (r->n_fields == 0) {
-        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->line, 1, "the header is empty");
-        return wa_hint(err, WA_ERR_DATA, "a row of column names is needed");
-    }
-    if ((status = keep(r, &r->names, err)) != WA_OK || (status = check_names(r, err)) != WA_OK)
-        return status;
-    if (layout->units_row != 0) {
-        if ((status = skip_to(r, above + layout->units_row, err)) != WA_OK ||
-            (status = read_row(r, &empty, err)) != WA_OK)
-            return status;
-        if (r->n_fields != r->names.n)
-            return wa_fail_at(err, WA_ERR_DATA, name_of(r), r->line, 1, "%zu units, %zu expected",
-                              r->n_fields, r->names.n);
-        if ((status = keep(r, &r->units, err)) != WA_OK)
-            return status;
-    }
-    return layout->first_row == 0 ? WA_OK : skip_to(r, above + layout->first_row, err);
-}
-
 wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
                        wa_error *err)
 {
@@ -415,7 +240,7 @@ wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout 
         csv_set_delim(&r->csv, (unsigned char)layout->delimiter);
         csv_set_space_func(&r->csv, never);
         csv_set_blk_size(&r->csv, 4096);
-        status = read_head(r, layout, err);
+        status = wa_rows_read_head(r, layout, err);
     }
     if (status != WA_OK) {
         wa_rows_close(r);
@@ -432,7 +257,7 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
     bool empty = false;
     size_t empty_line = 0;
     do {
-        wa_status status = read_row(r, &empty, err);
+        wa_status status = wa_rows_read(r, &empty, err);
         if (status != WA_OK)
             return status;
         if (empty && empty_line == 0)
@@ -457,69 +282,6 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
     r->count++;
     *fields = r->field;
     return WA_OK;
-}
-
-size_t wa_rows_columns(const wa_rows *r)
-{
-    return r->names.n;
-}
-
-const char *const *wa_rows_names(const wa_rows *r)
-{
-    return (const char *const *)r->names.text;
-}
-
-const char *const *wa_rows_units(const wa_rows *r)
-{
-    return (const char *const *)r->units.text;
-}
-
-size_t wa_rows_find(const wa_rows *r, const char *name)
-{
-    for (size_t i = 0; i < r->names.n; i++)
-        if (strcmp(r->names.text[i], name) == 0)
-            return i;
-    return SIZE_MAX;
-}
-
-/* The name that is meant: blanks around it are the commonest slip, then a letter. */
-static size_t nearest_column(const wa_rows *r, const char *name)
-{
-    const char *const *names = wa_rows_names(r);
-    for (size_t i = 0; i < r->names.n; i++) {
-        const char *from = names[i] + strspn(names[i], " \t");
-        size_t n = strlen(from);
-        while (n > 0 && (from[n - 1] == ' ' || from[n - 1] == '\t'))
-            n--;
-        if (n == strlen(name) && memcmp(from, name, n) == 0)
-            return i;
-    }
-    const char *near = wa_nearest(name, names, r->names.n);
-    for (size_t i = 0; i < r->names.n; i++)
-        if (names[i] == near)
-            return i;
-    return SIZE_MAX;
-}
-
-wa_status wa_rows_column(size_t *out, const wa_rows *r, const char *name, const char *what,
-                         wa_error *err)
-{
-    size_t at = wa_rows_find(r, name);
-    if (at != SIZE_MAX) {
-        *out = at;
-        return WA_OK;
-    }
-    size_t near = nearest_column(r, name);
-    if (near == SIZE_MAX) {
-        wa_fail_at(err, WA_ERR_DATA, name_of(r), r->names.line, 1, "%s: no column '%s'", what,
-                   name);
-        return wa_hint(err, WA_ERR_DATA, "%zu columns, the first is '%s'", r->names.n,
-                       r->names.text[0]);
-    }
-    char shown[128];
-    wa_rows_fail_name(r, near, false, err, "%s: no column '%s'", what, name);
-    return wa_hint(err, WA_ERR_DATA, "did you mean '%s'?",
-                   wa_shown(shown, sizeof shown, r->names.text[near], strlen(r->names.text[near])));
 }
 
 size_t wa_rows_line(const wa_rows *r)
