@@ -6,6 +6,7 @@
 #include "windassay/records.h"
 
 #include <stdatomic.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -48,6 +49,19 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- which files there are, and when each begins ---- */
 
+static wa_status match_files(wa_paths *out, const wa_campaign *c, const wa_source *source,
+                             wa_error *err)
+{
+    wa_error e = {0};
+    wa_status status = wa_files_find(out, c->folder, c->root, (const char *const *)source->files,
+                                     source->n_files, &e);
+    if (status == WA_OK || err == NULL)
+        return status;
+    *err = e;
+    snprintf(err->text, sizeof err->text, "source '%s': %.400s", source->name, e.text);
+    return status;
+}
+
 static wa_status find_files(reading *r, size_t i, wa_error *err)
 {
     const wa_campaign *c = r->campaign;
@@ -55,8 +69,7 @@ static wa_status find_files(reading *r, size_t i, wa_error *err)
     const wa_source *source = &c->sources[i];
     wa_status status = wa_plan_make(&s->plan, c, i, err);
     if (status == WA_OK)
-        status = wa_files_find(&s->paths, c->folder, c->root, (const char *const *)source->files,
-                               source->n_files, err);
+        status = match_files(&s->paths, c, source, err);
     if (status != WA_OK)
         return status;
     s->file = calloc(s->paths.n + 1, sizeof *s->file);

@@ -421,7 +421,7 @@ static bool scan_unix(scan *p, int64_t *utc)
 }
 
 /* What the text may be instead; leaves no hint where it looks like nothing known. */
-static void suggest(const char *s, size_t n, wa_error *err)
+static void suggest(const char *s, size_t n, wa_time_format format, wa_error *err)
 {
     size_t digits = 0, points = 0;
     int64_t whole = 0;
@@ -438,6 +438,9 @@ static void suggest(const char *s, size_t n, wa_error *err)
         wa_hint(err, WA_ERR_DATA, "a spreadsheet serial number = %.10s? export times as text", day);
     } else if (number && whole >= 100000000 && whole <= 9190000000) {
         wa_hint(err, WA_ERR_DATA, "seconds since 1970? set format = \"unix\"");
+    } else if (n >= 16 && is_digit(s[0]) && s[4] == '-' && s[7] == '-' && s[13] == ':') {
+        if (format != WA_TIME_ISO8601)
+            wa_hint(err, WA_ERR_DATA, "it looks like format = \"iso8601\"");
     } else if (n >= 10 && is_digit(s[0]) && s[2] == '.' && s[5] == '.') {
         wa_hint(err, WA_ERR_DATA, "set format to a pattern such as \"%%d.%%m.%%Y %%H:%%M\"");
     } else if (n >= 10 && is_digit(s[0]) && (s[2] == '/' || s[4] == '/')) {
@@ -445,7 +448,7 @@ static void suggest(const char *s, size_t n, wa_error *err)
     }
 }
 
-static wa_status refuse(const scan *p, size_t *byte, wa_error *err)
+static wa_status refuse(const scan *p, size_t *byte, wa_time_format format, wa_error *err)
 {
     char shown[64];
     wa_shown(shown, sizeof shown, p->s, p->n < 48 ? p->n : 48);
@@ -454,7 +457,7 @@ static wa_status refuse(const scan *p, size_t *byte, wa_error *err)
     if (p->n == 0)
         return wa_fail(err, WA_ERR_DATA, "the time is empty");
     wa_fail(err, WA_ERR_DATA, "'%s' is not a time: %s", shown, p->why);
-    suggest(p->s, p->n, err);
+    suggest(p->s, p->n, format, err);
     return WA_ERR_DATA;
 }
 
@@ -478,7 +481,7 @@ wa_status wa_time_parse(int64_t *out, size_t *byte, const wa_time_rule *rule, wa
         good = (rule->format == WA_TIME_ISO8601 ? scan_iso(&p) : scan_pattern(&p, rule->pattern)) &&
                settle(&p, &local) && to_utc(&p, rule->zone, rule->n_zone, seen, local, &utc);
     if (!good)
-        return refuse(&p, byte, err);
+        return refuse(&p, byte, rule->format, err);
     *out = utc;
     return WA_OK;
 }

@@ -184,6 +184,19 @@ static void pattern_faults(void **state)
         assert_int_equal(wa_time_pattern_check(refused[i], NULL), WA_ERR_DATA);
 }
 
+static void an_iso_time_under_a_pattern(void **state)
+{
+    (void)state;
+    char pattern[] = "%d.%m.%Y %H:%M";
+    wa_time_rule rule = {
+        .format = WA_TIME_PATTERN, .pattern = pattern, .zone = utc_only, .n_zone = 1};
+    wa_error err = {0};
+    int64_t t;
+    assert_int_equal(wa_time_parse(&t, NULL, &rule, NULL, "2026-03-02T00:00:01Z", 20, &err),
+                     WA_ERR_DATA);
+    assert_string_equal(err.hint, "it looks like format = \"iso8601\"");
+}
+
 static void unix_seconds(void **state)
 {
     (void)state;
@@ -332,6 +345,7 @@ int main(void)
         cmocka_unit_test(hints_name_what_it_may_be),
         cmocka_unit_test(patterns),
         cmocka_unit_test(pattern_faults),
+        cmocka_unit_test(an_iso_time_under_a_pattern),
         cmocka_unit_test(unix_seconds),
         cmocka_unit_test(dated_zones),
         cmocka_unit_test(offsets_do_not_mix),
