@@ -308,6 +308,10 @@ static wa_value *failure(const child *c, int how, const wa_limits *limits)
         hint = WTERMSIG(how) == SIGSEGV ? "is an expression or a table nested thousands of levels "
                                           "deep?"
                                         : NULL;
+    } else if (WIFEXITED(how) && WEXITSTATUS(how) == WA_FRAMES_MEMORY) {
+        kind = "limit";
+        snprintf(message, sizeof message,
+                 "what the script reports needs more memory than there is");
     } else {
         snprintf(message, sizeof message, "the cell ended without an answer (code %d)",
                  WIFEXITED(how) ? WEXITSTATUS(how) : -1);

@@ -13,6 +13,9 @@
 
 enum { WA_FRAME_HEAD = 4, WA_FRAME_MOST = 1 << 28 };
 
+/** The code with which a cell ends when its answer does not fit into memory or a frame. */
+enum { WA_FRAMES_MEMORY = 71 };
+
 /** Appends one frame. False when memory ran out or the value is too large for a frame. */
 bool wa_frame_encode(const wa_value *v, wa_text *out);
 

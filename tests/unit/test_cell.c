@@ -271,6 +271,16 @@ static void values_raised_by_scripts(void **state)
     wa_value_free(reply);
 }
 
+/* The record takes UTF-8 only. */
+static void foreign_bytes_are_escaped(void **state)
+{
+    (void)state;
+    wa_value *reply = run_text("script", "print('a\\xffb\\0', 'ü'); print('ü'); error('\\xfe')");
+    assert_string_equal(wa_get_string(reply, "printed"), "a\\xffb\\x00\\x09ü\nü\n");
+    error_is(reply, "script", "\\xfe");
+    wa_value_free(reply);
+}
+
 /* The seed of Lua's hashes differs from process to process; no script sees it. */
 static void runs_are_alike(void **state)
 {
@@ -288,29 +298,50 @@ static void runs_are_alike(void **state)
     wa_value_free(first);
 }
 
-/* The same number of instructions ends in every run, one more is enough in every run. */
-static void the_instruction_limit_is_repeatable(void **state)
+typedef uint64_t *(*which_limit)(wa_limits *limits);
+
+static uint64_t *instructions(wa_limits *limits)
+{
+    return &limits->instructions;
+}
+
+static uint64_t *memory(wa_limits *limits)
+{
+    return &limits->memory;
+}
+
+/* Does the script end well under a limit? */
+static bool ends_well(const char *text, which_limit which, uint64_t limit)
+{
+    wa_limits limits = wa_limits_default(WA_CELL);
+    *which(&limits) = limit;
+    wa_value *j = job("script", "file", "campaign/test.lua");
+    wa_map_set(j, "text", wa_string(text));
+    wa_value *reply = run(j, &limits);
+    bool well = wa_get(reply, "error") == NULL;
+    if (!well)
+        error_is(reply, "limit", "the script");
+    wa_value_free(reply);
+    return well;
+}
+
+/* The same limit ends the script in every run, one more is enough in every run. */
+static void repeatable(const char *text, which_limit which, uint64_t low, uint64_t high)
+{
+    assert_true(!ends_well(text, which, low) && ends_well(text, which, high));
+    while (high - low > 1) {
+        uint64_t middle = low + (high - low) / 2;
+        *(ends_well(text, which, middle) ? &high : &low) = middle;
+    }
+    for (int i = 0; i < 3; i++)
+        assert_true(!ends_well(text, which, low) && ends_well(text, which, high));
+}
+
+static void the_limits_are_repeatable(void **state)
 {
     (void)state;
-    uint64_t low = 1000, high = 10000000; /* ends by the limit; ends well */
-    while (high - low > 1) {
-        wa_limits limits = wa_limits_default(WA_CELL);
-        limits.instructions = low + (high - low) / 2;
-        wa_value *j = job("script", "file", "campaign/test.lua");
-        wa_map_set(j, "text", wa_string("local x = 0\nfor i = 1, 1e5 do x = x + i end"));
-        wa_value *reply = run(j, &limits);
-        *(wa_get(reply, "error") != NULL ? &low : &high) = limits.instructions;
-        wa_value_free(reply);
-    }
-    for (int i = 0; i < 6; i++) {
-        wa_limits limits = wa_limits_default(WA_CELL);
-        limits.instructions = i % 2 == 0 ? low : high;
-        wa_value *j = job("script", "file", "campaign/test.lua");
-        wa_map_set(j, "text", wa_string("local x = 0\nfor i = 1, 1e5 do x = x + i end"));
-        wa_value *reply = run(j, &limits);
-        assert_int_equal(wa_get(reply, "error") != NULL, i % 2 == 0);
-        wa_value_free(reply);
-    }
+    repeatable("local x = 0\nfor i = 1, 2e4 do x = x + i end", instructions, 1000, 1000000);
+    repeatable("local t = {}\nfor i = 1, 2e4 do t['k' .. i] = { i } end", memory, 1 << 20, 1 << 24);
 }
 
 /* ---- children that are none ------------------------------------------------------------------ */
@@ -446,8 +477,9 @@ int main(void)
         cmocka_unit_test(what_was_printed_before_stays),
         cmocka_unit_test(printing_is_capped),
         cmocka_unit_test(values_raised_by_scripts),
+        cmocka_unit_test(foreign_bytes_are_escaped),
         cmocka_unit_test(runs_are_alike),
-        cmocka_unit_test(the_instruction_limit_is_repeatable),
+        cmocka_unit_test(the_limits_are_repeatable),
         cmocka_unit_test(a_child_may_send_anything),
         cmocka_unit_test(a_child_inherits_nothing),
         cmocka_unit_test(a_cell_that_is_not_there),

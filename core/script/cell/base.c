@@ -69,10 +69,31 @@ static int base_tostring(lua_State *L)
     return 1;
 }
 
+/* Keeps the line on top of the stack. */
+static void keep_printed(cell_state *cell, lua_State *L)
+{
+    size_t n;
+    const char *line = lua_tolstring(L, -1, &n);
+    cell_charge(L, n + 10);
+    if (cell->print_cut)
+        return;
+    size_t before = cell->printed.length;
+    if (wa_utf8_valid(line, n) && memchr(line, '\0', n) == NULL) {
+        wa_text_add_bytes(&cell->printed, line, n);
+    } else {
+        wa_text_add_shown(&cell->printed, line, n - 1);
+        wa_text_add_char(&cell->printed, '\n');
+    }
+    if (cell->printed.length <= CELL_PRINT_MOST)
+        return;
+    cell->print_cut = true;
+    cell->printed.length = before;
+    wa_text_add(&cell->printed, "(what was printed beyond 64 KiB is left out)\n");
+}
+
 /* print(...): kept with the result; what goes beyond the most is cut, and said so. */
 static int base_print(lua_State *L)
 {
-    cell_state *cell = cell_of(L);
     int n = lua_gettop(L);
     luaL_Buffer b;
     luaL_buffinit(L, &b);
@@ -84,17 +105,7 @@ static int base_print(lua_State *L)
     }
     luaL_addchar(&b, '\n');
     luaL_pushresult(&b);
-    size_t length;
-    const char *text = lua_tolstring(L, -1, &length);
-    cell_charge(L, length + 10);
-    if (cell->print_cut)
-        return 0;
-    if (cell->printed.length + length > CELL_PRINT_MOST) {
-        cell->print_cut = true;
-        wa_text_add(&cell->printed, "(what was printed beyond 64 KiB is left out)\n");
-        return 0;
-    }
-    wa_text_add_bytes(&cell->printed, text, length);
+    keep_printed(cell_of(L), L);
     return 0;
 }
 

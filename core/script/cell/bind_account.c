@@ -222,7 +222,8 @@ static int intervals_binned(lua_State *L)
     cell_account *a = check_intervals(L);
     const wa_bins *bins = cell_test_bins(L, 2);
     if (bins == NULL)
-        return cell_fail(L, "binned: expected bins, got %s", cell_type_name(L, 2));
+        return cell_fail_hint(L, "the result of bin.by, or .bins of a comparison",
+                              "binned: expected bins, got %s", cell_type_name(L, 2));
     if (!a->closed)
         return cell_fail(L, "binned: kept(...) comes first");
     if (bins->records != a->n_rows)

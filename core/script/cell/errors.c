@@ -354,14 +354,15 @@ static void copy_text(lua_State *L, wa_value *to, const char *field)
     if (lua_getfield(L, -1, field) == LUA_TSTRING) {
         size_t n;
         const char *text = lua_tolstring(L, -1, &n);
-        wa_map_set(to, field, wa_bytes(text, n));
+        wa_map_set(to, field, cell_clean_text(text, n));
     }
     lua_pop(L, 1);
 }
 
 void cell_add_undecided(cell_state *cell, const char *reason)
 {
-    wa_text_printf(&cell->undecided, "%s%s", cell->undecided.length > 0 ? "; " : "", reason);
+    wa_text_printf(&cell->undecided, "%s%s", cell->undecided.length > 0 ? "; " : "",
+                   reason != NULL ? reason : "no reason given");
 }
 
 void cell_error_reply(lua_State *L)
@@ -385,8 +386,12 @@ void cell_error_reply(lua_State *L)
     }
     lua_pop(L, 1);
     if (cell->is_check && strcmp(kind, "undefined") == 0) {
+        size_t n;
         lua_getfield(L, -1, "message");
-        cell_add_undecided(cell, lua_tostring(L, -1));
+        const char *reason = lua_tolstring(L, -1, &n);
+        wa_value *clean = cell_clean_text(reason, n);
+        cell_add_undecided(cell, wa_string_of(clean));
+        wa_value_free(clean);
         lua_pop(L, 1);
         return;
     }

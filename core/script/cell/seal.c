@@ -37,7 +37,7 @@ void cell_map_records(cell_state *cell)
 static void limit(int what, rlim_t most)
 {
     const struct rlimit l = {most, most};
-    if (setrlimit(what, &l) != 0)
+    if (setrlimit((__rlimit_resource_t)what, &l) != 0)
         give_up("setrlimit");
 }
 
@@ -50,7 +50,7 @@ static void allow(scmp_filter_ctx filter, int call)
 /* Reading and writing on the socket alone. */
 static void allow_on_socket(scmp_filter_ctx filter, int call)
 {
-    if (seccomp_rule_add(filter, SCMP_ACT_ALLOW, call, 1, SCMP_A0(SCMP_CMP_EQ, CELL_FD)) != 0)
+    if (seccomp_rule_add(filter, SCMP_ACT_ALLOW, call, 1, SCMP_A0(SCMP_CMP_EQ, CELL_FD, 0)) != 0)
         give_up("seccomp rule");
 }
 

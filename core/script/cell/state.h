@@ -21,9 +21,9 @@
 #endif
 
 enum {
-    CELL_FD = 0,         /* the socket to the parent                 */
-    CELL_RECORDS_FD = 3, /* sealed memfd of doubles, where there is one */
-    CELL_PRINT_MOST = 64 * 1024,
+    CELL_FD = 0,                       /* the socket to the parent                 */
+    CELL_RECORDS_FD = 3,               /* sealed memfd of doubles, where there is one */
+    CELL_PRINT_MOST = 64 * 1024 - 256, /* and a line that says so: the record holds 64 KiB */
     CELL_SOURCE_MOST = 64 * 1024
 };
 
@@ -55,6 +55,8 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which);
 void cell_send(const wa_value *v);
 wa_value *cell_receive(void);
 _Noreturn void cell_end_reply(wa_value *reply);
+/** A text of a script as a value: as it is where it is UTF-8, else with its foreign bytes escaped. */
+wa_value *cell_clean_text(const char *text, size_t n);
 /** Adds what the script printed. */
 void cell_add_printed(const cell_state *cell, wa_value *reply);
 

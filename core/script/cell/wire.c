@@ -5,9 +5,10 @@
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <unistd.h>
 
-enum { EXIT_WIRE = 74, EXIT_MEMORY = 71 };
+enum { EXIT_WIRE = 74 };
 
 static void read_all(void *to, size_t n)
 {
@@ -26,7 +27,7 @@ void cell_send(const wa_value *v)
 {
     wa_text frame = WA_TEXT_INIT;
     if (!wa_frame_encode(v, &frame))
-        _exit(EXIT_MEMORY);
+        _exit(WA_FRAMES_MEMORY);
     for (size_t done = 0; done < frame.length;) {
         ssize_t put = write(CELL_FD, frame.at + done, frame.length - done);
         if (put < 0 && errno == EINTR)
@@ -48,12 +49,23 @@ wa_value *cell_receive(void)
         _exit(EXIT_WIRE);
     void *bytes = malloc(n);
     if (bytes == NULL)
-        _exit(EXIT_MEMORY);
+        _exit(WA_FRAMES_MEMORY);
     read_all(bytes, n);
     wa_status status = wa_value_decode(&v, bytes, n, NULL);
     free(bytes);
     if (status != WA_OK)
-        _exit(status == WA_ERR_NOMEM ? EXIT_MEMORY : EXIT_WIRE);
+        _exit(status == WA_ERR_NOMEM ? WA_FRAMES_MEMORY : EXIT_WIRE);
+    return v;
+}
+
+wa_value *cell_clean_text(const char *text, size_t n)
+{
+    if (wa_utf8_valid(text, n) && memchr(text, '\0', n) == NULL)
+        return wa_bytes(text, n);
+    wa_text shown = WA_TEXT_INIT;
+    wa_text_add_shown(&shown, text, n);
+    wa_value *v = wa_text_failed(&shown) ? NULL : wa_bytes(wa_text_string(&shown), shown.length);
+    wa_text_release(&shown);
     return v;
 }
 
@@ -67,7 +79,7 @@ _Noreturn void cell_end_reply(wa_value *reply)
 {
     wa_value *message = wa_map();
     if (reply == NULL || !wa_map_set(message, "reply", reply))
-        _exit(EXIT_MEMORY);
+        _exit(WA_FRAMES_MEMORY);
     cell_send(message);
     _exit(0);
 }
