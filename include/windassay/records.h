@@ -47,8 +47,13 @@ typedef struct wa_sample_account {
     size_t source;
     bool has_beam, has_range;
     double beam, range;
-    uint32_t *expected, *read;
-    char **reason; /* "keep_if: ...", "prepare: window wet", "missing: CHANNEL" ... */
+    uint32_t *expected; /* NULL where the campaign does not say; averaged sources: 1 row */
+    uint32_t *read;
+    /* In the order in which a sample meets them; the first counts (docs/reference/reading.md):
+     * "equal row again", "keep_if: REASON", "keep_if: REASON: cannot be judged",
+     * "missing: CHANNEL", "not calibrated: CHANNEL", "prepare: REASON: CHANNEL", "prepare: REASON:
+     * cannot be judged: CHANNEL". For every channel: read = count + those of all + its own. */
+    char **reason;
     uint32_t **dropped;
     size_t n_reasons;
 } wa_sample_account;

@@ -1,7 +1,12 @@
-/* read_pair.c - how long reading and averaging takes: FOLDER holds lidar.csv and mast.csv, made by
- * the project's generator of 1 Hz data. Not part of the tests; DEVELOPERS.md says how to run it.
+/* read_pair.c - how long reading and averaging takes. FOLDER holds lidar.csv and mast.csv: 1 Hz rows of
+ * 15 and 8 channels after `timestamp`. On demand only, no part of the tests:
  *
- *   read_pair FOLDER JOBS FROM TO
+ *   cc -O2 -D_GNU_SOURCE -Iinclude tests/bench/read_pair.c build/core/libwindassay.a \
+ *      -lcrypto -lgsl -lm -lcsv -lz -lpthread -o read_pair
+ *   /usr/bin/time -v ./read_pair FOLDER JOBS 2023-01-01T00:00:00Z 2023-01-31T00:00:00Z
+ *
+ * Seen on 2 cores (AVX2, SHA extensions) that others used as well, 432 MB, 30 days: 3.5 s on two
+ * threads, 3.9 s of processor time, 11 MB at most.
  */
 #include "windassay/records.h"
 #include "windassay/time.h"

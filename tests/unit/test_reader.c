@@ -272,6 +272,49 @@ static void samples_belong_by_their_middle(void **state)
     clear(folder);
 }
 
+static void count_bytes(void *ctx, uint64_t done, uint64_t all)
+{
+    uint64_t *seen = ctx;
+    assert_true(done > seen[0] && done <= all);
+    seen[0] = done;
+    seen[1] = all;
+}
+
+/* Date and time in two columns, day first, decimal comma, Latin-1, a preamble; local time. */
+static void loggers_write_as_they_like(void **state)
+{
+    (void)state;
+    char folder[64], pattern[] = "%d.%m.%Y %H:%M", latin1[] = "latin-1", name[] = "Zeit";
+    hand h;
+    simple(&h, folder);
+    h.zone[0].offset_s = 3600;
+    h.source.time.format = WA_TIME_PATTERN;
+    h.source.time.pattern = pattern;
+    h.source.time.columns[0] = hand_text(&h, "Tag");
+    h.source.time.columns[1] = hand_text(&h, "\xc3\x9chr");
+    h.source.time.n_columns = 2;
+    h.source.layout = (wa_layout){.delimiter = ';', .decimal = ',', .names_row = 2};
+    h.source.layout.encoding = latin1;
+    hand_write(folder, "a.csv",
+               "\xb0 station;\nTag;\xdchr;v\n02.03.2026;1:05;8,25\n"
+               "02.03.2026;01:15; -1,5e1\n");
+    uint64_t seen[2] = {0, 0};
+    const wa_progress progress = {count_bytes, seen};
+    wa_records *r = NULL;
+    assert_int_equal(wa_records_read(&r, &h.campaign, 1, &progress, NULL), WA_OK);
+    assert_true(hand_series(r, "v")->mean[0] == 8.25 && hand_series(r, "v")->mean[1] == -15);
+    assert_true(seen[0] == r->inputs[0].bytes && seen[1] == r->inputs[0].bytes);
+    assert_true(r->inputs[0].first == hand_time("2026-03-02T00:05:00Z"));
+    wa_records_free(r);
+    hand_write(folder, "a.csv", "x;\nTag;\xdchr;v\n02.03.2026;1:05;8.25\n");
+    refused(&h, "a.csv", 3, 17, "'8.25' is not a number");
+    hand_write(folder, "a.csv", "x;\nTag;\xdchr;v\n31.02.2026;1:05;8,25\n");
+    refused(&h, "a.csv", 3, 1, "31.02.2026 1:05");
+    h.source.time.columns[0] = name;
+    refused(&h, "a.csv", 2, 1, "source 'mast', time: no column 'Zeit'");
+    clear(folder);
+}
+
 static void long_files_are_split(void **state)
 {
     (void)state;
@@ -365,6 +408,14 @@ static void averages_are_taken_over(void **state)
     assert_int_equal(r->samples[0].read[1], 0);
     assert_int_equal(dropped(&r->samples[0], "missing: v", 2), 1);
     wa_records_free(r);
+    /* a clock is corrected by whole intervals only, the nearest */
+    wa_clock_shift shift = {.from = INT64_MIN, .to = INT64_MAX, .shift_ns = 620 * WA_SECOND_NS};
+    h.source.time.clock = &shift;
+    h.source.time.n_clock = 1;
+    r = read_well(&h, 1);
+    assert_true(isnan(hand_series(r, "d")->mean[0]) && hand_series(r, "d")->mean[1] == 359.75);
+    wa_records_free(r);
+    h.source.time.n_clock = 0;
     snprintf(text, sizeof text, "%s2026-03-02T00:11:00Z;36;1,8;72;599;99,5;0,25\n", head);
     hand_write(folder, "a.csv", text);
     refused(&h, "a.csv", 3, 1,
@@ -573,6 +624,7 @@ int main(void)
         cmocka_unit_test(bits_words_and_directions),
         cmocka_unit_test(calibration_follows_the_instrument),
         cmocka_unit_test(samples_belong_by_their_middle),
+        cmocka_unit_test(loggers_write_as_they_like),
         cmocka_unit_test(long_files_are_split),
         cmocka_unit_test(averages_are_taken_over),
         cmocka_unit_test(prepare_drops_and_adds),
