@@ -194,6 +194,41 @@ static const char campaign[] =
     "{\"name\":\"beam 2\",\"beam\":2,\"range\":140,\"from\":\"2026-03-03T00:00:00Z\","
     "\"to\":\"2026-03-03T01:00:00Z\"}]}";
 
+static wa_value *column(const char *name, const char *kind)
+{
+    wa_value *v = wa_map();
+    wa_map_set(v, "name", wa_string(name));
+    wa_map_set(v, "kind", wa_string(kind));
+    return v;
+}
+
+/* The job of a free script, with one table: 3 rows of a time, a number and a text. */
+static bool script_job(wa_value *job, const char *file, int *fd)
+{
+    static const double numbers[] = {FROM, FROM + 600, FROM + 86400, 4.5, (double)NAN, 6};
+    wa_value *columns[] = {column("time", "time"), column("speed", "number"),
+                           column("state", "text")};
+    wa_value *table = wa_map(), *list = wa_list(), *tables = wa_list(), *texts = wa_list();
+    for (int i = 0; i < 2; i++)
+        wa_map_set(columns[i], "at", wa_number(3 * i));
+    wa_list_add(texts, wa_string("ok"));
+    wa_list_add(texts, wa_null());
+    wa_list_add(texts, wa_string("wet"));
+    wa_map_set(columns[2], "texts", texts);
+    wa_map_set(columns[2], "line", wa_number(2));
+    for (int i = 0; i < 3; i++)
+        wa_list_add(list, columns[i]);
+    wa_map_set(table, "name", wa_string("bench"));
+    wa_map_set(table, "n", wa_number(3));
+    wa_map_set(table, "columns", list);
+    wa_list_add(tables, table);
+    wa_map_set(job, "job", wa_string("script"));
+    wa_map_set(job, "file", wa_string(file));
+    *fd = memfd_create("tables", 0);
+    return write(*fd, numbers, sizeof numbers) == sizeof numbers &&
+           wa_map_set(job, "tables", tables);
+}
+
 /* The job of a check; *fd gets its records. */
 static bool check_job(wa_value *job, const char *file, int *fd)
 {
@@ -243,8 +278,7 @@ static bool run(const char *cell, const char *scripts, char *path)
         in = dirname(in);
         ok = check_job(job, base, &fd);
     } else {
-        ok =
-            wa_map_set(job, "job", wa_string("script")) && wa_map_set(job, "file", wa_string(base));
+        ok = script_job(job, base, &fd);
     }
     if (!ok || wa_modules_new(&modules, scripts, in, NULL, &err) != WA_OK ||
         wa_cell_run(&reply, job, fd, modules, &e.limits, &err) != WA_OK)
