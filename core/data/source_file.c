@@ -192,7 +192,7 @@ wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
         return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");
     f->same_time =
         f->rows_read > 0 && n > 0 && n == f->written_length && memcmp(text, f->written, n) == 0;
-    if (!f->same_time) {
+    if (!same) {
         if ((status = parse_time(f, text, n, err)) != WA_OK)
             return status;
         f->written_length = n < sizeof f->written ? n : 0; /* longer ones are parsed each time */

@@ -34,7 +34,6 @@ typedef struct wa_source_file {
     int64_t stamp;          /* in UTC, as written                                         */
     int64_t start;          /* true start of the sample (or averaged row)                 */
     int64_t middle;         /* its true middle: it decides to which interval it belongs   */
-    bool same_time;         /* the stamp is written exactly as in the row before          */
     /* what was read so far */
     int64_t first, last; /* stamps in UTC, as written */
     uint64_t rows_read, outside;
