@@ -190,7 +190,7 @@ wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
     const char *text = stamp_text(f, room, sizeof room, &n);
     if (text == NULL)
         return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");
-    f->same_time =
+    bool same =
         f->rows_read > 0 && n > 0 && n == f->written_length && memcmp(text, f->written, n) == 0;
     if (!same) {
         if ((status = parse_time(f, text, n, err)) != WA_OK)
