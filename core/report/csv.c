@@ -42,14 +42,14 @@ wa_status wa_report_table_csv(wa_text *out, const wa_value *table, wa_error *err
             wa_text_add_char(out, ',');
         head(out, wa_at(columns, c));
     }
-    wa_text_add(out, "\r\n");
+    wa_text_add_char(out, '\n');
     for (size_t i = 0; i < wa_count(rows); i++) {
         for (size_t c = 0; c < n; c++) {
             if (c > 0)
                 wa_text_add_char(out, ',');
             cell(out, wa_at(wa_at(rows, i), c));
         }
-        wa_text_add(out, "\r\n");
+        wa_text_add_char(out, '\n');
     }
     return wa_text_failed(out) ? wa_fail(err, WA_ERR_NOMEM, "memory ran out") : WA_OK;
 }

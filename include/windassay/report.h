@@ -33,8 +33,8 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
 wa_status wa_report_terminal_script(wa_text *out, const wa_value *record, const wa_terminal *how,
                                     wa_error *err);
 
-/** A table of the record as RFC 4180 CSV (CRLF): header "name [unit]", numbers as the shortest
- *  text that reads back, nothing for null. */
+/** A table of the record as CSV (RFC 4180 with line feeds, as all of a dossier): header
+ *  "name [unit]", numbers as the shortest text that reads back, nothing for null. */
 wa_status wa_report_table_csv(wa_text *out, const wa_value *table, wa_error *err);
 
 /** A figure of the record as a standalone SVG: integer coordinates of 1/100 px, selectable text,

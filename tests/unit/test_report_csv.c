@@ -17,7 +17,7 @@ static void numbers_are_shortest_and_null_is_nothing(void **state)
     check_csv("{\"columns\":[{\"name\":\"centre\",\"unit\":\"m s-1\"},{\"name\":\"n\",\"unit\":"
               "\"1\"},{\"name\":\"note\"}],\"rows\":[[4.5,30,null],[0.1,null,\"\"],[1e-6,-0.0,"
               "true]]}",
-              "centre [m s-1],n [1],note\r\n4.5,30,\r\n0.1,,\"\"\r\n1e-6,0,true\r\n");
+              "centre [m s-1],n [1],note\n4.5,30,\n0.1,,\"\"\n1e-6,0,true\n");
 }
 
 /* RFC 4180, 2, rules 6 and 7. */
@@ -26,7 +26,7 @@ static void fields_are_quoted(void **state)
     (void)state;
     check_csv("{\"columns\":[{\"name\":\"a,b\",\"unit\":\"1\"}],\"rows\":[[\"say \\\"x\\\"\"],"
               "[\"two\\r\\nlines\"],[\" blank\"],[\"plain\"]]}",
-              "\"a,b [1]\"\r\n\"say \"\"x\"\"\"\r\n\"two\r\nlines\"\r\n\" blank\"\r\nplain\r\n");
+              "\"a,b [1]\"\n\"say \"\"x\"\"\"\n\"two\r\nlines\"\n\" blank\"\nplain\n");
 }
 
 static void ragged_tables_are_refused(void **state)
