@@ -72,12 +72,15 @@ wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *na
                              const wa_engine *engine, wa_modules *modules, wa_error *err)
 {
     wa_value *reply = NULL;
-    char file[160];
-    snprintf(file, sizeof file, "scripts/criteria/%s.lua", name);
+    char module[160];
+    const wa_module *file = NULL; /* of the program's, or the campaign's own */
+    snprintf(module, sizeof module, "criteria.%s", name);
     wa_status s = wa_agenda_ask(&reply, engine, modules, text_job("criteria", "name", name), -1,
                                 WA_ERR_SCRIPT, err);
     if (s == WA_OK)
-        s = wa_criteria_decode(out, wa_get(reply, "criteria"), name, file, err);
+        s = wa_modules_get(&file, modules, module, err);
+    if (s == WA_OK)
+        s = wa_criteria_decode(out, wa_get(reply, "criteria"), name, file->path, err);
     if (s == WA_OK && table != NULL) {
         *table = wa_value_copy(wa_get(reply, "criteria"));
         if (*table == NULL) {
