@@ -1,0 +1,60 @@
+# What checks and criteria there are.
+$ windassay checks
+>
+>   checks
+>   name                       title
+>   availability               Availability of the unit, by day
+>   clock                      Clock of the unit against the reference
+>   wind_direction_comparison  Wind direction against the reference
+>   wind_speed_comparison      Horizontal wind speed against the reference, by bin
+>
+>   name                       practice
+>   availability               common practice, no source; names of the ratios as in the floating-lidar roadmap
+>   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
+>   wind_direction_comparison  common practice: circular difference, free fit on unwrapped pairs
+>   wind_speed_comparison      IEC 61400-50-2:2022 (method); limits from the criteria
+$ windassay checks availability
+>
+>   parameters
+>   name   default  unit  text                                                                   evidence
+>   valid       80  %     least share of the expected samples for an interval to count as valid  recalled
+>
+>   name   source
+>   valid  common practice, no source
+>   note: title: Availability of the unit, by day
+>   note: practice: common practice, no source; names of the ratios as in the floating-lidar roadmap
+>   note: needs unit.wind_speed
+$ windassay criteria
+>
+>   criteria
+>   name                   title
+>   norsewind              NORSEWInD criteria
+>   roadmap_best_practice  Floating-lidar roadmap, best practice
+>   roadmap_minimum        Floating-lidar roadmap, minimum
+>
+>   name                   source
+>   norsewind              Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   roadmap_best_practice  floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
+>   roadmap_minimum        floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
+$ windassay criteria norsewind
+>
+>   limits
+>   check                  run      require                        lower   upper  unit  evidence
+>   wind_speed_comparison  4 to 16  slope_records                   0.98   1.010  1     seen
+>   wind_speed_comparison  4 to 16  correlation_records             0.98          1     seen
+>   wind_speed_comparison  4 to 16  slope_difference_4_8_and_8_12          0.015  1     recalled
+>   wind_speed_comparison  4 to 16  share_beyond_deviation                10.000  %     recalled
+>
+>   check                  source
+>   wind_speed_comparison  Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   wind_speed_comparison  Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   wind_speed_comparison  NORSEWInD criteria table
+>   wind_speed_comparison  NORSEWInD criteria table
+>   note: title: NORSEWInD criteria
+>   note: source: Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   note: rule: simple
+$ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["name"]) for c in json.load(sys.stdin)]'
+> availability
+> clock
+> wind_direction_comparison
+> wind_speed_comparison
