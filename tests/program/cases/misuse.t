@@ -71,11 +71,11 @@ $ windassay run nowhere.lua --json
 > }
 [66]
 $ sed 's/"unit.csv"/"units.csv"/' small/campaign.lua >small/bad.lua; windassay run small/bad.lua
-! windassay: no file matches 'units.csv'
+! windassay: source 'lidar': no file matches 'units.csv'
 !   'unit.csv' is there
 [66]
 $ sed 's/"unit.csv"/"*.dat"/' small/campaign.lua >small/bad.lua; windassay run small/bad.lua
-! windassay: no file matches '*.dat'
+! windassay: source 'lidar': no file matches '*.dat'
 !   the folder holds bad.lua, campaign.lua, generate.py and 2 more
 [66]
 # Nothing was left behind by any of them.
