@@ -75,3 +75,9 @@ print(p, p:double(), getmetatable(p) == Point)
 -- `^` is ours: the same last bit everywhere. Source: mpmath, mp.dps = 40.
 print(2 ^ 0.5, 10 ^ -3, 1.1 ^ 10.1)
 --> 1.4142135623730951	0.001	2.6185816494710763
+
+-- So is what `..` makes of a number: all digits, and no sign of a nan.
+print("a" .. 0.1 + 0.2, "a" .. 2.0, "a" .. 3, "a" .. 0 / 0, "a" .. 1e300 * 1e10, -0.0 .. "a", 1e-7 .. "")
+--> a0.30000000000000004	a2.0	a3	anan	ainf	0.0a	1e-7
+print(("%.14g"):format(0.1 + 0.2), ("%.15g"):format(0.1 + 0.2), string.rep(0.1 + 0.2, 1))
+--> 0.3	0.3	0.30000000000000004

@@ -2,7 +2,6 @@
  * own in place of those that are not. What is not listed here does not exist for a script. */
 #include "script/cell/state.h"
 #include "windassay/number.h"
-#include "windassay/portable.h"
 
 #include <lualib.h>
 #include <math.h>
@@ -272,14 +271,6 @@ static int base_setmetatable(lua_State *L)
 }
 
 /* ---- math ---------------------------------------------------------------------------------- */
-
-/* Lua's `^` calls pow of the C library, whose last bit differs between machines. The dynamic
- * linker finds this one first. */
-__attribute__((visibility("default"))) double pow(double x, double y);
-double pow(double x, double y)
-{
-    return wa_pow(x, y);
-}
 
 void cell_open_math(lua_State *L)
 {

@@ -107,7 +107,8 @@ static int text_format(lua_State *L)
         if (++arg > top)
             return cell_fail(L, "string.format: no value for '%s'", spec);
         lua_pushvalue(L, lua_upvalueindex(1)); /* Lua's own, for one value at a time */
-        lua_pushstring(L, spec);
+        /* "%.14g" alone is how Lua itself writes a float (portable_lua.c). */
+        lua_pushstring(L, strcmp(spec, "%.14g") == 0 ? "%1.14g" : spec);
         push_argument(L, arg, at[-1]);
         lua_call(L, 2, 1);
         luaL_addvalue(&b);
