@@ -32,13 +32,15 @@ int __snprintf_chk(char *to, size_t size, int flag, size_t room, const char *for
     (void)flag;
     va_start(args, format);
     if (strcmp(format, LUA_FLOAT) == 0) {
-        char text[WA_NUMBER_SIZE] = "nan";
+        char text[WA_NUMBER_SIZE];
         double x = va_arg(args, double);
-        if (isinf(x))
-            strcpy(text, x > 0 ? "inf" : "-inf");
-        else if (!isnan(x))
+        if (isfinite(x))
             wa_number_print(text, x);
-        n = snprintf(to, size, "%s", text);
+        n = snprintf(to, size, "%s",
+                     isfinite(x) ? text
+                     : isnan(x)  ? "nan"
+                     : x > 0     ? "inf"
+                                 : "-inf");
     } else {
         n = vsnprintf(to, size < room ? size : room, format, args);
     }
