@@ -26,7 +26,7 @@ wa_limits wa_limits_default(const char *cell)
 }
 
 /* What happened to a child, beside its frames. */
-typedef enum outcome { GOING, ENDED, LATE, BABBLES } outcome;
+typedef enum outcome { GOING, ENDED, LATE, BABBLES, ASKS } outcome;
 
 typedef struct child {
     pid_t pid;
@@ -269,7 +269,9 @@ static wa_status serve(wa_value **reply, child *c, const wa_value *job, wa_modul
             break;
         const char *name = wa_get_string(message, "ask");
         const wa_value *said = wa_get(message, "reply");
-        if (name != NULL && ++asks <= ASKS_MOST) {
+        if (name != NULL && ++asks > ASKS_MOST) {
+            c->outcome = ASKS;
+        } else if (name != NULL) {
             status = answer(c, name, modules, err);
         } else if (wa_value_kind(said) == WA_MAP) {
             *reply = wa_value_copy(said);
@@ -294,6 +296,10 @@ static wa_value *failure(const child *c, int how, const wa_limits *limits)
         kind = "limit";
         snprintf(message, sizeof message, "the script ran for more than its %u s", limits->wall_s);
         hint = "a pattern with many wildcards on a long text can take for ever";
+    } else if (c->outcome == ASKS) {
+        kind = "limit";
+        snprintf(message, sizeof message, "the script required files more than %d times",
+                 ASKS_MOST);
     } else if (c->outcome == BABBLES) {
         snprintf(message, sizeof message, "the cell answered with what is no answer");
     } else if (WIFSIGNALED(how) && WTERMSIG(how) == SIGSYS) {

@@ -6,6 +6,7 @@
  *   --> TEXT                 one line that the script prints (all of them, in order)
  *   --! KIND: FRAGMENT       it ends with an error of that kind whose message holds the fragment
  *   --@ LINE                 ... at that line of the file
+ *   --| TEXT                 ... which is this line
  *   --? FRAGMENT             ... and whose hint holds the fragment
  *   --~ FRAGMENT             the reply, written as JSON, holds the fragment
  *   --% NAME VALUE           a limit: instructions, memory (bytes), wall (seconds)
@@ -28,7 +29,7 @@ enum { FRAGMENTS = 40 };
 
 typedef struct expectation {
     wa_text printed;
-    char kind[16], message[256], hint[256];
+    char kind[16], message[256], hint[256], source[256];
     int line;
     char fragment[FRAGMENTS][256];
     int fragments;
@@ -44,6 +45,8 @@ static void read_line(expectation *e, const char *line)
     else if (sscanf(line, "--! %15[a-z]: %255[^\n]", e->kind, e->message) == 2)
         ;
     else if (sscanf(line, "--@ %d", &e->line) == 1)
+        ;
+    else if (sscanf(line, "--| %255[^\n]", e->source) == 1)
         ;
     else if (sscanf(line, "--? %255[^\n]", e->hint) == 1)
         ;
@@ -100,6 +103,7 @@ static bool compare(const expectation *e, wa_value *reply)
     }
     ok &= holds("message", reason != NULL ? reason : wa_get_string(error, "message"), e->message);
     ok &= holds("hint", wa_get_string(error, "hint"), e->hint);
+    ok &= holds("source", wa_get_string(error, "source"), e->source);
     double line = 0;
     wa_number_of(wa_get(error, "line"), &line);
     if (e->line != 0 && (int)line != e->line) {

@@ -42,23 +42,22 @@ void cell_keep_source(lua_State *L, const char *path, const char *text, size_t n
     lua_pop(L, 1);
 }
 
-/* Sets field `source` of the record at `record` to line `line` of `file`, if it is kept. */
-static void set_source(lua_State *L, int record, const char *file, int line)
+bool cell_push_source(lua_State *L, const char *file, int line)
 {
+    enum { MOST = 200 };
     luaL_getsubtable(L, LUA_REGISTRYINDEX, SOURCES);
-    if (lua_getfield(L, -1, file) == LUA_TSTRING) {
-        const char *at = lua_tostring(L, -1);
-        for (; line > 1 && at != NULL; line--) {
-            at = strchr(at, '\n');
-            at = at != NULL ? at + 1 : NULL;
-        }
-        if (at != NULL) {
-            size_t n = strcspn(at, "\r\n");
-            lua_pushlstring(L, at, n < 200 ? n : 200);
-            lua_setfield(L, record, "source");
-        }
+    const char *at = lua_getfield(L, -1, file) == LUA_TSTRING ? lua_tostring(L, -1) : NULL;
+    for (; line > 1 && at != NULL; line--) {
+        at = strchr(at, '\n');
+        at = at != NULL ? at + 1 : NULL;
     }
-    lua_pop(L, 2);
+    if (at != NULL) {
+        size_t n = strcspn(at, "\r\n");
+        lua_pushlstring(L, at, n < MOST ? n : MOST);
+        lua_replace(L, -3);
+    }
+    lua_pop(L, at != NULL ? 1 : 2);
+    return at != NULL;
 }
 
 static void set_place(lua_State *L, int record, const char *file, int line)
@@ -67,7 +66,8 @@ static void set_place(lua_State *L, int record, const char *file, int line)
     lua_setfield(L, record, "file");
     lua_pushinteger(L, line);
     lua_setfield(L, record, "line");
-    set_source(L, record, file, line);
+    if (cell_push_source(L, file, line))
+        lua_setfield(L, record, "source");
 }
 
 static void set_trace(lua_State *L, int record, int level)

@@ -107,6 +107,9 @@ _Noreturn void cell_end_limit(lua_State *L, const char *which)
     if (cell_where(L, 0, file, sizeof file, &line)) {
         wa_map_set(error, "file", wa_string(file));
         wa_map_set(error, "line", wa_number(line));
+        /* Pushing needs memory, so not where that is what ran out. */
+        if (!memory && cell_push_source(L, file, line))
+            wa_map_set(error, "source", cell_clean_text(lua_tostring(L, -1), lua_rawlen(L, -1)));
     }
     wa_map_set(error, "hint", wa_string(hint));
     wa_map_set(reply, "error", error);

@@ -73,6 +73,8 @@ void cell_add_undecided(cell_state *cell, const char *reason);
 void cell_error_reply(lua_State *L);
 /** Keeps a script's text, so that an error can show its line. */
 void cell_keep_source(lua_State *L, const char *path, const char *text, size_t n);
+/** Pushes a line of a kept text; false, nothing pushed, when there is none. */
+bool cell_push_source(lua_State *L, const char *file, int line);
 /** Raises an error of kind "script" at a place that is not the running line. */
 int cell_fail_at(lua_State *L, const char *file, int line, const char *message);
 /** The place of the innermost frame of a script; false when there is none. */
