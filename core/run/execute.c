@@ -12,7 +12,7 @@ typedef struct execution {
     wa_agenda *agenda;
     const wa_records *records;
     const wa_engine *engine;
-    wa_value *described, *campaign; /* as the cells get them */
+    wa_value *described, *campaign, *tables; /* as the cells get them */
     int memory;
     wa_ledger *ledgers;
 } execution;
@@ -29,7 +29,8 @@ static wa_value *check_job(const execution *e, const wa_planned *p)
                 wa_map_set(job, "check", wa_string(p->asked->name)) &&
                 wa_map_set(job, "parameters", wa_result_parameters(p->entry)) &&
                 wa_map_set(job, "campaign", wa_value_copy(e->campaign)) &&
-                wa_map_set(job, "records", wa_value_copy(e->described));
+                wa_map_set(job, "records", wa_value_copy(e->described)) &&
+                wa_map_set(job, "tables", wa_value_copy(e->tables));
     if (good && p->phase != NULL)
         good = wa_map_set(job, "phase", wa_value_copy(p->phase->more));
     if (!good) {
@@ -107,27 +108,43 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
     return s;
 }
 
-wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_engine *engine,
-                     wa_ledger *ledgers, wa_error *err)
+/* One memory for all cells: the records' arrays, then the tables'. */
+static wa_status fill_memory(int *fd, const wa_records *records, const wa_tables *tables,
+                             wa_error *err)
 {
-    execution e = {agenda,
-                   records,
-                   engine,
-                   wa_job_describe(records, agenda->campaign),
-                   wa_job_campaign(agenda->campaign),
-                   -1,
-                   ledgers};
+    wa_memory m;
+    wa_status s = wa_memory_new(&m, err);
+    if (s == WA_OK)
+        s = wa_job_memory(&m, records, err);
+    if (s == WA_OK)
+        s = wa_tables_memory(&m, tables, err);
+    return s == WA_OK ? wa_memory_seal(fd, &m, err) : s;
+}
+
+wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
+                     const wa_engine *engine, wa_ledger *ledgers, wa_error *err)
+{
+    size_t doubles = wa_job_doubles(records);
+    execution e = {.agenda = agenda,
+                   .records = records,
+                   .engine = engine,
+                   .described = wa_job_describe(records, agenda->campaign),
+                   .campaign = wa_job_campaign(agenda->campaign),
+                   .tables = wa_tables_describe(tables, &doubles),
+                   .memory = -1,
+                   .ledgers = ledgers};
     wa_status s = WA_OK;
-    if (e.described == NULL || e.campaign == NULL)
+    if (e.described == NULL || e.campaign == NULL || e.tables == NULL)
         s = no_memory(err);
     if (s == WA_OK)
-        s = wa_job_memory(&e.memory, records, err);
+        s = fill_memory(&e.memory, records, tables, err);
     if (s == WA_OK)
         s = wa_pool_run(engine->jobs, agenda->n_checks, run_check, &e, err);
     if (e.memory >= 0)
         close(e.memory);
     wa_value_free(e.described);
     wa_value_free(e.campaign);
+    wa_value_free(e.tables);
     return s;
 }
 

@@ -3,6 +3,7 @@
 #define WINDASSAY_RUN_EXECUTE_H
 
 #include "run/agenda.h"
+#include "run/tables.h"
 #include "windassay/account.h"
 #include "windassay/records.h"
 #include "windassay/result.h"
@@ -18,8 +19,8 @@ typedef struct wa_ledger {
  * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
  * check that breaks says so in its entry. `ledgers` has one place for each planned check.
  */
-wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_engine *engine,
-                     wa_ledger *ledgers, wa_error *err);
+wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
+                     const wa_engine *engine, wa_ledger *ledgers, wa_error *err);
 void wa_ledger_release(wa_ledger *l);
 
 #endif

@@ -221,11 +221,23 @@ static wa_status add_series(wa_memory *m, const wa_series *s, size_t n, wa_error
     return status;
 }
 
-wa_status wa_job_memory(int *fd, const wa_records *r, wa_error *err)
+wa_status wa_job_memory(wa_memory *m, const wa_records *r, wa_error *err)
 {
-    wa_memory m;
-    wa_status s = wa_memory_new(&m, err);
+    wa_status s = WA_OK;
     for (size_t i = 0; i < r->n_series && s == WA_OK; i++)
-        s = add_series(&m, &r->series[i], r->n, err);
-    return s == WA_OK ? wa_memory_seal(fd, &m, err) : s;
+        s = add_series(m, &r->series[i], r->n, err);
+    return s;
+}
+
+size_t wa_job_doubles(const wa_records *r)
+{
+    size_t arrays = 0;
+    for (size_t i = 0; i < r->n_series; i++) {
+        statistic all[STATISTICS];
+        statistics_of(all, &r->series[i]);
+        for (size_t k = 0; k < STATISTICS; k++)
+            arrays += all[k].at != NULL;
+        arrays += r->series[i].n_share;
+    }
+    return arrays * r->n;
 }

@@ -16,10 +16,6 @@ wa_value *wa_job_describe(const wa_records *r, const wa_campaign *c);
  *  position, interval_s, ... }. The caller frees. NULL: memory. */
 wa_value *wa_job_campaign(const wa_campaign *c);
 
-/** A sealed read-only memory file with the arrays in the order of wa_job_describe. The caller
- *  closes it. WA_ERR_IO when the system refuses. */
-wa_status wa_job_memory(int *fd, const wa_records *r, wa_error *err);
-
 /** A memory file that is being filled with doubles. After a failure it is closed. */
 typedef struct wa_memory {
     int fd;
@@ -28,5 +24,10 @@ wa_status wa_memory_new(wa_memory *m, wa_error *err);
 wa_status wa_memory_add(wa_memory *m, const double *at, size_t n, wa_error *err);
 /** Seals it and hands it over: the caller closes. */
 wa_status wa_memory_seal(int *fd, wa_memory *m, wa_error *err);
+
+/** The arrays of the records, in the order of wa_job_describe. */
+wa_status wa_job_memory(wa_memory *m, const wa_records *r, wa_error *err);
+/** How many doubles that is. */
+size_t wa_job_doubles(const wa_records *r);
 
 #endif

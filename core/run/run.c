@@ -1,9 +1,11 @@
 #include "windassay/run.h"
 
+#include "data/files.h"
 #include "run/agenda.h"
 #include "run/evidence.h"
 #include "run/execute.h"
 #include "run/facts.h"
+#include "run/tables.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
@@ -42,13 +44,14 @@ static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_erro
 
 /* Everything that was computed, as result.json holds it. */
 static wa_status make_record(wa_value **out, const wa_agenda *agenda, const wa_records *records,
-                             wa_error *err)
+                             const wa_tables *tables, wa_error *err)
 {
     const wa_campaign *c = agenda->campaign;
     wa_value *record = wa_record_new(wa_facts_campaign(c, records));
     bool good = wa_map_set(record, "inputs", wa_facts_inputs(c, records)) &&
                 wa_map_set(record, "scripts", wa_facts_scripts(agenda->modules)) &&
-                wa_map_set(record, "samples", wa_facts_samples(c, records));
+                wa_map_set(record, "samples", wa_facts_samples(c, records)) &&
+                wa_tables_inputs(wa_get_mutable(record, "inputs"), tables);
     wa_value *checks = wa_get_mutable(record, "checks");
     for (size_t i = 0; i < agenda->n_checks && good; i++)
         good = wa_list_add(checks, wa_value_copy(agenda->checks[i].entry));
@@ -151,24 +154,32 @@ static wa_status add_presentation(wa_dossier *d, const wa_run *run, wa_error *er
     return s;
 }
 
-/* The input files, as they are stored; copied from the disk when the dossier is written. */
-static wa_status add_inputs(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
-                            wa_error *err)
+/* One input as it is stored; it is copied from the disk when the dossier is written. */
+static wa_status add_input(wa_dossier *d, const wa_campaign *c, const char *path, uint64_t bytes,
+                           const char *sha256, wa_error *err)
+{
+    bool root = strncmp(path, "root:", 5) == 0;
+    const char *file = root ? path + 5 : path;
+    wa_text name = WA_TEXT_INIT;
+    wa_text_printf(&name, "inputs/%s/%s", root ? "root" : "campaign", file);
+    wa_status s = wa_text_failed(&name)
+                      ? no_memory(err)
+                      : wa_dossier_add_file(d, wa_text_string(&name), root ? c->root : c->folder,
+                                            file, bytes, sha256, err);
+    wa_text_release(&name);
+    return s;
+}
+
+static wa_status add_inputs(wa_dossier *d, const wa_campaign *c, const wa_records *records,
+                            const wa_tables *tables, wa_error *err)
 {
     wa_status s = WA_OK;
-    const wa_campaign *c = agenda->campaign;
-    for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++) {
-        const wa_input *in = &records->inputs[i];
-        bool root = strncmp(in->path, "root:", 5) == 0;
-        const char *file = root ? in->path + 5 : in->path;
-        wa_text name = WA_TEXT_INIT;
-        wa_text_printf(&name, "inputs/%s/%s", root ? "root" : "campaign", file);
-        s = wa_text_failed(&name)
-                ? no_memory(err)
-                : wa_dossier_add_file(d, wa_text_string(&name), root ? c->root : c->folder, file,
-                                      in->bytes, in->sha256, err);
-        wa_text_release(&name);
-    }
+    for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++)
+        s = add_input(d, c, records->inputs[i].path, records->inputs[i].bytes,
+                      records->inputs[i].sha256, err);
+    for (size_t i = 0; i < tables->n && s == WA_OK; i++)
+        s = add_input(d, c, tables->at[i].path, tables->at[i].table->stored,
+                      tables->at[i].table->sha256, err);
     return s;
 }
 
@@ -218,8 +229,8 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
 }
 
 static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *records,
-                      const wa_ledger *ledgers, const wa_engine *engine, const wa_run_options *o,
-                      const char *campaign, wa_error *err)
+                      const wa_tables *tables, const wa_ledger *ledgers, const wa_engine *engine,
+                      const wa_run_options *o, const char *campaign, wa_error *err)
 {
     wa_dossier *d = wa_dossier_new();
     wa_status s =
@@ -233,12 +244,26 @@ static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *re
     if (s == WA_OK)
         s = add_machine(d, o, engine, err);
     if (s == WA_OK && o->with_data)
-        s = add_inputs(d, agenda, records, err);
+        s = add_inputs(d, agenda->campaign, records, tables, err);
     if (s == WA_OK)
         s = add_notes(d, agenda, err);
     if (s == WA_OK)
         s = write_dossier(run, d, o, campaign, err);
     wa_dossier_free(d);
+    return s;
+}
+
+/* ---- what lies on no time grid --------------------------------------------------------------- */
+
+static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err)
+{
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < c->n_tables && s == WA_OK; i++) {
+        int fd = -1;
+        s = wa_file_open(&fd, c->folder, c->root, c->tables[i].file, err);
+        if (s == WA_OK)
+            s = wa_tables_add(out, c->tables[i].name, c->tables[i].file, fd, err);
+    }
     return s;
 }
 
@@ -250,6 +275,7 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
     wa_agenda *agenda = NULL;
     wa_records *records = NULL;
     wa_ledger *ledgers = NULL;
+    wa_tables tables = {0};
     wa_run run = {.json = WA_TEXT_INIT};
     wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
     if (s == WA_OK)
@@ -257,16 +283,19 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
     if (s == WA_OK && (ledgers = calloc(agenda->n_checks + 1, sizeof *ledgers)) == NULL)
         s = no_memory(err);
     if (s == WA_OK)
-        s = wa_execute(agenda, records, engine, ledgers, err);
+        s = read_tables(&tables, agenda->campaign, err);
     if (s == WA_OK)
-        s = make_record(&run.record, agenda, records, err);
+        s = wa_execute(agenda, records, &tables, engine, ledgers, err);
+    if (s == WA_OK)
+        s = make_record(&run.record, agenda, records, &tables, err);
     if (s == WA_OK)
         s = may_be_final(agenda, run.record, err);
     if (s == WA_OK)
-        s = keep(&run, agenda, records, ledgers, engine, options, campaign, err);
+        s = keep(&run, agenda, records, &tables, ledgers, engine, options, campaign, err);
     for (size_t i = 0; agenda != NULL && ledgers != NULL && i < agenda->n_checks; i++)
         wa_ledger_release(&ledgers[i]);
     free(ledgers);
+    wa_tables_release(&tables);
     wa_records_free(records);
     wa_agenda_free(agenda);
     if (s == WA_OK) {

@@ -54,6 +54,9 @@ mkdir -p "$work/out"
     xargs -0 sha256sum) >"$work/base.sums"
 echo "files compared: $(wc -l <"$work/base.sums")"
 
+"$build/tests/render_again" "$work/out/first"
+(cd "$work/out/first" && sha256sum -c --strict --quiet manifest-sha256.txt)
+
 variant again "$work/a" "$build/windassay"
 for jobs in 1 2 8; do
     cat >"$work/jobs-$jobs" <<RUN
