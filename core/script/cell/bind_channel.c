@@ -1,19 +1,13 @@
-/* bind_channel.c - the channels of a role: r.reference:find{...}, channel.mean, channel:gives. */
+/* bind_channel.c - one channel: channel.mean, channel.share, channel:gives. */
 #include "script/cell/grid.h"
 
 #include <stdio.h>
 #include <string.h>
 
-static const char ROLE[] = "windassay.role", CHANNEL[] = "windassay.channel";
+static const char CHANNEL[] = "windassay.channel";
 static const char LABELS[] = "windassay.column labels";
 static const char *const statistics[] = {"mean",  "sd",           "min",       "max",
                                          "count", "availability", "resultant", NULL};
-static const char *const selectors[] = {"quantity", "height", "use",        "name", "source",
-                                        "beam",     "range",  "instrument", NULL};
-
-typedef struct role {
-    char name[16];
-} role;
 
 typedef struct channel {
     size_t series;
@@ -27,7 +21,7 @@ static const wa_value *series_of(lua_State *L, size_t i)
 /* ---- describing ---------------------------------------------------------------------------- */
 
 /* "mast.v_top", "beams.los_speed of beam 1 at 240 m" */
-static void add_name(wa_text *t, const wa_value *s)
+void cell_name_channel(wa_text *t, const wa_value *s)
 {
     double x;
     wa_text_printf(t, "%s.%s", wa_get_string(s, "source"), wa_get_string(s, "name"));
@@ -37,11 +31,11 @@ static void add_name(wa_text *t, const wa_value *s)
         wa_text_printf(t, " at %g m", x);
 }
 
-static void add_description(wa_text *t, const wa_value *s)
+void cell_describe_channel(wa_text *t, const wa_value *s)
 {
     double height;
     const char *use = wa_get_string(s, "use");
-    add_name(t, s);
+    cell_name_channel(t, s);
     wa_text_printf(t, " (%s", wa_get_string(s, "quantity"));
     if (wa_number_of(wa_get(s, "height"), &height))
         wa_text_printf(t, ", %g m", height);
@@ -51,7 +45,7 @@ static void add_description(wa_text *t, const wa_value *s)
 }
 
 /* Pushes the text and lets go of it. */
-static const char *push_text(lua_State *L, wa_text *t)
+const char *cell_push_built(lua_State *L, wa_text *t)
 {
     if (wa_text_failed(t))
         cell_end_limit(L, "memory");
@@ -60,77 +54,9 @@ static const char *push_text(lua_State *L, wa_text *t)
     return lua_tostring(L, -1);
 }
 
-/* ---- selecting ----------------------------------------------------------------------------- */
+/* ---- a channel ----------------------------------------------------------------------------- */
 
-/* Does the series have what the selector at `arg` names? */
-static bool matches(lua_State *L, int arg, const wa_value *s)
-{
-    bool yes = true;
-    for (const char *const *key = selectors; *key != NULL && yes; key++) {
-        int type = cell_option(L, arg, *key);
-        const wa_value *has = wa_get(s, *key);
-        double x;
-        if (type == LUA_TNUMBER)
-            yes = wa_number_of(has, &x) && x == lua_tonumber(L, -1);
-        else if (type == LUA_TSTRING)
-            yes = wa_string_of(has) != NULL && strcmp(wa_string_of(has), lua_tostring(L, -1)) == 0;
-        else if (type != LUA_TNIL)
-            cell_fail(L, "find: %s: expected a text or a number, got %s", *key,
-                      cell_type_name(L, -1));
-        lua_pop(L, 1);
-    }
-    return yes;
-}
-
-static bool in_role(const wa_value *s, const role *r)
-{
-    const char *name = wa_get_string(s, "role");
-    return name != NULL && strcmp(name, r->name) == 0;
-}
-
-/* What the script may have meant: channels of the same quantity, else all of the role. */
-static const char *push_candidates(lua_State *L, const role *r, int arg)
-{
-    enum { MOST = 12 };
-    const wa_value *series = cell_grid_of(L)->series;
-    const char *quantity = NULL;
-    cell_option_text(L, arg, "quantity", &quantity);
-    wa_text t = WA_TEXT_INIT;
-    size_t found = 0;
-    for (int all = 0; all < 2 && found == 0; all++)
-        for (size_t i = 0; i < wa_count(series); i++) {
-            const wa_value *s = wa_at(series, i);
-            const char *q = wa_get_string(s, "quantity");
-            if (!in_role(s, r) || (!all && (quantity == NULL || strcmp(q, quantity) != 0)))
-                continue;
-            if (++found > MOST)
-                continue;
-            wa_text_add(&t, found > 1 ? "; " : "there are ");
-            add_description(&t, s);
-        }
-    if (found == 0)
-        wa_text_printf(&t, "the campaign's roles name no source of the %s", r->name);
-    if (found > MOST)
-        wa_text_printf(&t, "; and %zu more", found - MOST);
-    return push_text(L, &t);
-}
-
-/* "quantity = wind_speed, use = primary" */
-static const char *push_wanted(lua_State *L, int arg)
-{
-    wa_text t = WA_TEXT_INIT;
-    for (const char *const *key = selectors; *key != NULL; key++) {
-        if (cell_option(L, arg, *key) != LUA_TNIL) {
-            wa_text_printf(&t, "%s%s = %s", t.length > 0 ? ", " : "", *key,
-                           cell_push_text_of(L, -1));
-            lua_pop(L, 1);
-        }
-        lua_pop(L, 1);
-    }
-    return push_text(L, &t);
-}
-
-static void push_channel(lua_State *L, size_t series)
+void cell_push_channel(lua_State *L, size_t series)
 {
     channel *c = lua_newuserdatauv(L, sizeof *c, 1); /* slot 1: its columns, by statistic */
     c->series = series;
@@ -138,97 +64,6 @@ static void push_channel(lua_State *L, size_t series)
     lua_setiuservalue(L, -2, 1);
     luaL_setmetatable(L, CHANNEL);
 }
-
-/* role:find{...}: exactly one channel. */
-static int role_find(lua_State *L)
-{
-    const role *r = luaL_checkudata(L, 1, ROLE);
-    const wa_value *series = cell_grid_of(L)->series;
-    size_t found = 0, which = 0;
-    if (!cell_options(L, 2, "find", selectors))
-        return cell_fail_hint(L, "find{ quantity = \"wind_speed\", use = \"primary\" }",
-                              "find: takes a table that says which channel");
-    for (size_t i = 0; i < wa_count(series); i++)
-        if (in_role(wa_at(series, i), r) && matches(L, 2, wa_at(series, i))) {
-            found++;
-            which = i;
-        }
-    if (found == 1) {
-        push_channel(L, which);
-        return 1;
-    }
-    const char *hint = push_candidates(L, r, 2), *wanted = push_wanted(L, 2);
-    if (found == 0)
-        return cell_fail_hint(L, hint, "the %s has no channel with %s", r->name, wanted);
-    return cell_fail_hint(L, hint, "the %s has %zu channels with %s; find needs exactly one",
-                          r->name, found, wanted);
-}
-
-/* role:all{...}: a list, which may be empty. */
-static int role_all(lua_State *L)
-{
-    const role *r = luaL_checkudata(L, 1, ROLE);
-    const wa_value *series = cell_grid_of(L)->series;
-    lua_Integer n = 0;
-    cell_options(L, 2, "all", selectors);
-    lua_settop(L, 2);
-    lua_newtable(L);
-    for (size_t i = 0; i < wa_count(series); i++)
-        if (in_role(wa_at(series, i), r) && matches(L, 2, wa_at(series, i))) {
-            push_channel(L, i);
-            lua_rawseti(L, 3, ++n);
-        }
-    return 1;
-}
-
-static int no_such_channel(lua_State *L)
-{
-    const char *name = cell_push_text_of(L, 2);
-    return cell_fail_nearest(L, 1, name, "there is no channel '%s' here", name);
-}
-
-/* role:at{ beam =, range = }.NAME: the channels of one beam and range by their names. */
-static int role_at(lua_State *L)
-{
-    static const char *const keys[] = {"beam", "range", "source", NULL};
-    const role *r = luaL_checkudata(L, 1, ROLE);
-    const wa_value *series = cell_grid_of(L)->series;
-    size_t found = 0;
-    if (!cell_options(L, 2, "at", keys))
-        return cell_fail(L, "at: takes a table, as in at{ beam = 1, range = 240 }");
-    lua_settop(L, 2);
-    lua_newtable(L);
-    for (size_t i = 0; i < wa_count(series); i++) {
-        const wa_value *s = wa_at(series, i);
-        if (!in_role(s, r) || !matches(L, 2, s))
-            continue;
-        found++;
-        if (lua_getfield(L, 3, wa_get_string(s, "name")) != LUA_TNIL)
-            return cell_fail_hint(L, "say more: at{ beam =, range =, source = }",
-                                  "at: several channels '%s' match", wa_get_string(s, "name"));
-        lua_pop(L, 1);
-        push_channel(L, i);
-        lua_setfield(L, 3, wa_get_string(s, "name"));
-    }
-    if (found == 0) {
-        const char *hint = push_candidates(L, r, 2), *wanted = push_wanted(L, 2);
-        return cell_fail_hint(L, hint, "the %s has no channel with %s", r->name, wanted);
-    }
-    lua_createtable(L, 0, 1);
-    lua_pushcfunction(L, no_such_channel);
-    lua_setfield(L, -2, "__index");
-    lua_setmetatable(L, 3);
-    return 1;
-}
-
-void cell_push_role(lua_State *L, const char *name)
-{
-    role *r = lua_newuserdatauv(L, sizeof *r, 0);
-    snprintf(r->name, sizeof r->name, "%s", name);
-    luaL_setmetatable(L, ROLE);
-}
-
-/* ---- a channel ----------------------------------------------------------------------------- */
 
 /* The array behind a statistic or share; NULL when the source does not give it. */
 static const double *array(lua_State *L, const wa_value *index)
@@ -265,12 +100,12 @@ static wa_unit unit_of(lua_State *L, const wa_value *s, const char *statistic)
 static void set_label(lua_State *L, const wa_value *s, const char *statistic)
 {
     wa_text t = WA_TEXT_INIT;
-    add_name(&t, s);
+    cell_name_channel(&t, s);
     if (strcmp(statistic, "mean") != 0)
         wa_text_printf(&t, " %s", statistic);
     luaL_getsubtable(L, LUA_REGISTRYINDEX, LABELS);
     lua_pushvalue(L, -2);
-    push_text(L, &t);
+    cell_push_built(L, &t);
     lua_rawset(L, -3);
     lua_pop(L, 1);
 }
@@ -293,7 +128,7 @@ static const char *push_given(lua_State *L, const wa_value *s)
     wa_text_add(&t, "its source gives");
     for (size_t i = 0; i < wa_count(columns); i++)
         wa_text_printf(&t, "%s %s", i > 0 ? "," : "", wa_key(columns, i));
-    return push_text(L, &t);
+    return cell_push_built(L, &t);
 }
 
 static void push_statistic(lua_State *L, const wa_value *s, const char *name)
@@ -301,8 +136,8 @@ static void push_statistic(lua_State *L, const wa_value *s, const char *name)
     const double *at = array(L, wa_get(wa_get(s, "columns"), name));
     if (at == NULL) {
         wa_text t = WA_TEXT_INIT;
-        add_name(&t, s);
-        const char *hint = push_given(L, s), *what = push_text(L, &t);
+        cell_name_channel(&t, s);
+        const char *hint = push_given(L, s), *what = cell_push_built(L, &t);
         cell_fail_hint(L, hint, "'%s' has no '%s'", what, name);
         return;
     }
@@ -397,8 +232,8 @@ static int channel_text(lua_State *L)
 {
     const channel *c = luaL_checkudata(L, 1, CHANNEL);
     wa_text t = WA_TEXT_INIT;
-    add_description(&t, series_of(L, c->series));
-    push_text(L, &t);
+    cell_describe_channel(&t, series_of(L, c->series));
+    cell_push_built(L, &t);
     return 1;
 }
 
@@ -407,8 +242,6 @@ void cell_open_channel(lua_State *L)
     static const luaL_Reg none[] = {{NULL, NULL}};
     static const luaL_Reg meta[] = {
         {"__index", channel_index}, {"__tostring", channel_text}, {NULL, NULL}};
-    static const luaL_Reg role_methods[] = {
-        {"all", role_all}, {"at", role_at}, {"find", role_find}, {NULL, NULL}};
-    cell_type(L, ROLE, none, role_methods);
+    cell_open_role(L);
     cell_type(L, CHANNEL, meta, none);
 }

@@ -97,7 +97,7 @@ static void set_trace(lua_State *L, int record, int level)
 /* ---- making records ------------------------------------------------------------------------ */
 
 /* Pushes a record without a place. The text lies on top of the stack and is replaced. */
-static void make(lua_State *L, const char *kind)
+void cell_make_error(lua_State *L, const char *kind)
 {
     lua_createtable(L, 0, 7);
     lua_insert(L, -2);
@@ -107,7 +107,7 @@ static void make(lua_State *L, const char *kind)
     luaL_setmetatable(L, ERROR_TYPE);
 }
 
-static bool is_record(lua_State *L, int index)
+bool cell_is_error(lua_State *L, int index)
 {
     if (!lua_istable(L, index) || !lua_getmetatable(L, index))
         return false;
@@ -161,9 +161,9 @@ int cell_handler(lua_State *L)
     if (lua_type(L, 1) == LUA_TSTRING) {
         const char *text = lua_tostring(L, 1);
         lua_pushstring(L, without_place(L, text));
-        make(L, "script");
+        cell_make_error(L, "script");
         set_hint(L, hint_for(text));
-    } else if (is_record(L, 1)) {
+    } else if (cell_is_error(L, 1)) {
         lua_pushvalue(L, 1);
     } else {
         return 1; /* the script's own value: its pcall gets it as it is */
@@ -187,7 +187,7 @@ int cell_handler(lua_State *L)
 static void make_with_hint(lua_State *L, const char *kind)
 {
     lua_insert(L, -2);
-    make(L, kind);
+    cell_make_error(L, kind);
     lua_insert(L, -2);
     lua_setfield(L, -2, "hint");
 }
@@ -196,7 +196,7 @@ static void make_with_hint(lua_State *L, const char *kind)
 
 static int raise(lua_State *L, const char *kind, const char *hint)
 {
-    make(L, kind);
+    cell_make_error(L, kind);
     set_hint(L, hint);
     return lua_error(L);
 }
@@ -276,7 +276,7 @@ int cell_raise_undefined(lua_State *L, const char *format, ...)
 int cell_fail_at(lua_State *L, const char *file, int line, const char *message)
 {
     lua_pushstring(L, message);
-    make(L, "script");
+    cell_make_error(L, "script");
     set_place(L, lua_gettop(L), file, line);
     return lua_error(L);
 }
@@ -292,7 +292,7 @@ static int base_error(lua_State *L)
         cell_push_text_of(L, 1);
     if (lua_type(L, -1) != LUA_TSTRING)
         return lua_error(L);
-    make(L, "script");
+    cell_make_error(L, "script");
     lua_Debug ar;
     if (level > 0 && level < 100 && lua_getstack(L, (int)level, &ar) && lua_getinfo(L, "Sl", &ar) &&
         ar.currentline > 0)
@@ -345,67 +345,4 @@ void cell_open_errors(lua_State *L)
     lua_register(L, "error", base_error);
     lua_register(L, "undefined", base_undefined);
     lua_register(L, "pcall", base_pcall);
-}
-
-/* ---- the reply --------------------------------------------------------------------------------- */
-
-static void copy_text(lua_State *L, wa_value *to, const char *field)
-{
-    if (lua_getfield(L, -1, field) == LUA_TSTRING) {
-        size_t n;
-        const char *text = lua_tolstring(L, -1, &n);
-        wa_map_set(to, field, cell_clean_text(text, n));
-    }
-    lua_pop(L, 1);
-}
-
-void cell_add_undecided(cell_state *cell, const char *reason)
-{
-    wa_text_printf(&cell->undecided, "%s%s", cell->undecided.length > 0 ? "; " : "",
-                   reason != NULL ? reason : "no reason given");
-}
-
-void cell_error_reply(lua_State *L)
-{
-    cell_state *cell = cell_of(L);
-    if (!is_record(L, -1)) { /* raised by the script: any value, whose text is all there is */
-        const char *type = luaL_typename(L, -1);
-        if (!lua_istable(L, -1) || lua_getfield(L, -1, "message") != LUA_TSTRING)
-            lua_pushfstring(L, "the script raised a %s as an error", type);
-        make(L, "script");
-    }
-    if (lua_getfield(L, -1, "message") != LUA_TSTRING) { /* a script may have emptied it */
-        lua_pushliteral(L, "no reason given");
-        lua_setfield(L, -3, "message");
-    }
-    lua_pop(L, 1);
-    const char *kind = lua_getfield(L, -1, "kind") == LUA_TSTRING ? lua_tostring(L, -1) : "";
-    if (strcmp(kind, "undefined") != 0) {
-        lua_pushliteral(L, "script");
-        lua_setfield(L, -3, "kind");
-    }
-    lua_pop(L, 1);
-    if (cell->is_check && strcmp(kind, "undefined") == 0) {
-        size_t n;
-        lua_getfield(L, -1, "message");
-        const char *reason = lua_tolstring(L, -1, &n);
-        wa_value *clean = cell_clean_text(reason, n);
-        cell_add_undecided(cell, wa_string_of(clean));
-        wa_value_free(clean);
-        lua_pop(L, 1);
-        return;
-    }
-    wa_value *error = wa_map();
-    copy_text(L, error, "kind");
-    copy_text(L, error, "message");
-    copy_text(L, error, "file");
-    if (lua_getfield(L, -1, "line") == LUA_TNUMBER)
-        wa_map_set(error, "line", wa_number(lua_tonumber(L, -1)));
-    lua_pop(L, 1);
-    copy_text(L, error, "source");
-    copy_text(L, error, "hint");
-    copy_text(L, error, "trace");
-    wa_value_free(cell->reply);
-    cell->reply = wa_map();
-    wa_map_set(cell->reply, "error", error);
 }

@@ -43,8 +43,15 @@ void cell_make_grid(lua_State *L, const wa_value *records);
 /** Pushes the intervals of an account, which is opened when there is none of that name. */
 void cell_push_intervals(lua_State *L, const char *name);
 
-/** bind_channel.c: pushes the view of a role ("unit", "reference"). */
+/** bind_role.c: the view of a role ("unit", "reference"). */
+void cell_open_role(lua_State *L);
 void cell_push_role(lua_State *L, const char *role);
+/** bind_channel.c: the channel of a series; its name ("beams.los_speed of beam 1 at 240 m"), and
+ *  the name with what it is, added to a text; pushes a text and releases it. */
+void cell_push_channel(lua_State *L, size_t series);
+void cell_name_channel(wa_text *t, const wa_value *series);
+void cell_describe_channel(wa_text *t, const wa_value *series);
+const char *cell_push_built(lua_State *L, wa_text *t);
 /** The text for a column that a channel gave ("mast.v_top sd"), or NULL. Borrowed. */
 const char *cell_column_label(lua_State *L, int index);
 

@@ -67,6 +67,9 @@ void cell_seal(const cell_state *cell, unsigned wall_s);
 /* errors.c: the message handler; whatever was raised becomes an error record. */
 int cell_handler(lua_State *L);
 void cell_open_errors(lua_State *L);
+bool cell_is_error(lua_State *L, int index);
+/** Makes an error record of the text on top of the stack, which it replaces. */
+void cell_make_error(lua_State *L, const char *kind);
 /** Adds one reason why the check is inconclusive. */
 void cell_add_undecided(cell_state *cell, const char *reason);
 /** Puts the error on top of the stack into the cell's reply. */

@@ -5,7 +5,6 @@
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <unistd.h>
 
 enum { EXIT_WIRE = 74 };
@@ -56,23 +55,6 @@ wa_value *cell_receive(void)
     if (status != WA_OK)
         _exit(status == WA_ERR_NOMEM ? WA_FRAMES_MEMORY : EXIT_WIRE);
     return v;
-}
-
-wa_value *cell_clean_text(const char *text, size_t n)
-{
-    if (wa_utf8_valid(text, n) && memchr(text, '\0', n) == NULL)
-        return wa_bytes(text, n);
-    wa_text shown = WA_TEXT_INIT;
-    wa_text_add_shown(&shown, text, n);
-    wa_value *v = wa_text_failed(&shown) ? NULL : wa_bytes(wa_text_string(&shown), shown.length);
-    wa_text_release(&shown);
-    return v;
-}
-
-void cell_add_printed(const cell_state *cell, wa_value *reply)
-{
-    if (cell->printed.length > 0)
-        wa_map_set(reply, "printed", wa_bytes(cell->printed.at, cell->printed.length));
 }
 
 _Noreturn void cell_end_reply(wa_value *reply)
