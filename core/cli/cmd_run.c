@@ -24,6 +24,8 @@ static const wa_option OPTIONS[] = {
 static int show(const wa_run *run)
 {
     int code = wa_talk_report(wa_report_terminal, run->record, run->exit_code);
+    if (code != run->exit_code)
+        return code; /* it could not be printed, and has been said */
     printf("\ndossier: %s%s\n", run->dossier,
            run->was_there ? " (was there already, with the same evidence)" : "");
     return wa_talk_result("", 0, code);

@@ -189,9 +189,13 @@ static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err
     char day[WA_TIME_TEXT_SIZE];
     wa_time_print(day, agenda->campaign->to);
     day[10] = '\0';
-    wa_status s = wa_dossier_note(d, "Bagging-Date", day, err);
+    wa_text title = WA_TEXT_INIT; /* one clean line, whatever stands in the campaign */
+    wa_text_add_shown(&title, agenda->campaign->title, strlen(agenda->campaign->title));
+    wa_status s =
+        wa_text_failed(&title) ? no_memory(err) : wa_dossier_note(d, "Bagging-Date", day, err);
     if (s == WA_OK)
-        s = wa_dossier_note(d, "External-Description", agenda->campaign->title, err);
+        s = wa_dossier_note(d, "External-Description", wa_text_string(&title), err);
+    wa_text_release(&title);
     return s;
 }
 
