@@ -81,6 +81,7 @@ $ echo 'local f = io.open("/etc/passwd")' >a.lua; windassay script a.lua
 $ printf 'print("before")\nwhile true do end\n' >a.lua; windassay script a.lua
 > before
 ! windassay: a.lua:2: the script ran for more than its 1000000000 instructions
+!      2 | while true do end
 !   is there a loop that does not end? loops over records belong into primitives (columns, bins, fits)
 [69]
 # What is not defined says so, and is no number.
