@@ -24,7 +24,7 @@ cc "$work/slope.c" -o "$work/slope" \
     $(pkg-config --define-variable=prefix="$work/prefix" \
         --define-variable=libdir="$(find "$work/prefix" -name libwindassay.a -exec dirname {} \;)" \
         --static --cflags --libs windassay)
-test "$("$work/slope")" = 0.60000000000000009
+test "$("$work/slope")" = 0.59999999999999998 # 0.1 + 0.2 + 0.3, rounded once
 echo 'report:value("seven", 7, { unit = "1" })' >"$work/seven.lua"
 "$work/prefix/bin/windassay" script "$work/seven.lua" | grep -q seven
 "$work/prefix/bin/windassay" checks | grep -q wind_speed_comparison

@@ -194,10 +194,8 @@ static void worked_bin(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(irish_stations),
-        cmocka_unit_test(irish_stations_4_to_16),
-        cmocka_unit_test(surface_pairs),
-        cmocka_unit_test(unrelated_winds),
+        cmocka_unit_test(irish_stations), cmocka_unit_test(irish_stations_4_to_16),
+        cmocka_unit_test(surface_pairs),  cmocka_unit_test(unrelated_winds),
         cmocka_unit_test(worked_bin),
     };
     return cmocka_run_group_tests_name("reference comparisons", tests, NULL, NULL);
