@@ -236,7 +236,7 @@ static wa_status answer(child *c, const char *name, wa_modules *modules, wa_erro
     const wa_module *module;
     wa_value *v = wa_map();
     wa_status status = wa_modules_get(&module, modules, name, &why);
-    if (status == WA_ERR_NOMEM || status == WA_ERR_IO) {
+    if (status != WA_OK && status != WA_ERR_SCRIPT && status != WA_ERR_MISSING) {
         wa_value_free(v);
         if (err != NULL)
             *err = why;
