@@ -206,5 +206,6 @@ const char *wa_nearest(const char *word, const char *const *names, size_t n)
     }
     size_t length = strlen(word);
     size_t allowed = length <= 3 ? 1 : length <= 7 ? 2 : length / 3;
-    return best_distance <= allowed ? best : NULL;
+    /* a word that shares no letter with a name is not near it: C is no slip for m */
+    return best_distance <= allowed && best_distance < length ? best : NULL;
 }

@@ -108,6 +108,17 @@ static wa_status ask(wa_value **reply, const char *file, const wa_tables *tables
     return s;
 }
 
+/* A free script decides nothing, so what it left undefined is a mistake like any other: told with
+ * its line. In a check it would make the check inconclusive. */
+static wa_status judge_undefined(wa_value *reply, wa_error *err)
+{
+    wa_value *e = wa_get_mutable(reply, "error");
+    const char *kind = wa_get_string(e, "kind");
+    if (kind == NULL || strcmp(kind, "undefined") != 0)
+        return WA_OK;
+    return wa_map_set(e, "kind", wa_string("script")) ? WA_OK : no_memory(err);
+}
+
 wa_status wa_run_script(wa_value **record, const char *script, const wa_script_table *named,
                         size_t n, const wa_engine *engine, wa_error *err)
 {
@@ -123,6 +134,8 @@ wa_status wa_run_script(wa_value **record, const char *script, const wa_script_t
         s = wa_modules_new(&modules, engine->scripts, folder, NULL, err);
     if (s == WA_OK)
         s = ask(&reply, file, &tables, engine, modules, err);
+    if (s == WA_OK)
+        s = judge_undefined(reply, err);
     if (s == WA_OK)
         s = accept(record, file, reply, &tables, modules, err);
     wa_tables_release(&tables);

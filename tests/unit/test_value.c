@@ -77,6 +77,8 @@ static void nearest_names(void **state)
     assert_string_equal(wa_nearest("widht", names, 4), "width");
     assert_string_equal(wa_nearest("atleast", names, 4), "at_least");
     assert_null(wa_nearest("colour", names, 4));
+    const char *const letters[] = {"m", "s", "K"};
+    assert_null(wa_nearest("C", letters, 3));
 }
 
 static void foreign_text_is_escaped(void **state)
