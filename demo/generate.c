@@ -11,6 +11,7 @@
  * FOLDER/raw/NL-0417/beams_*.gz   one beam a second, two ranges a beam (long file)
  * FOLDER/planted.csv              unit, kind, check, name, planted
  */
+#include "windassay/error.h"
 #include "windassay/portable.h"
 
 #include <errno.h>
@@ -152,6 +153,8 @@ static void make_folder(const char *path)
     if (mkdir(path, 0777) != 0 && errno != EEXIST)
         stop("cannot make", path);
 }
+
+static char *in_folder(char to[512], const char *folder, const char *format, ...) WA_PRINTF(3, 4);
 
 static char *in_folder(char to[512], const char *folder, const char *format, ...)
 {
