@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#define NONE NAN
+#define NONE ((double)NAN)
 
 static wa_tolerance limits(double lower, double upper)
 {
@@ -146,9 +146,10 @@ static void refused(void **state)
     assert_int_equal(wa_conformity_probability(&p, 1, 1, &none, NULL), WA_ERR_ARG);
     assert_int_equal(wa_conformity_probability(&p, 1, 1, &swapped, NULL), WA_ERR_ARG);
     assert_int_equal(wa_conformity_probability(&p, 1, -1, &good, NULL), WA_ERR_ARG);
-    assert_int_equal(wa_conformity_probability(&p, NAN, 1, &good, NULL), WA_ERR_ARG);
+    assert_int_equal(wa_conformity_probability(&p, (double)NAN, 1, &good, NULL), WA_ERR_ARG);
     assert_int_equal(wa_conformity_decide(&d, &m, &good, WA_RULE_GUARDED, 0, NULL), WA_ERR_ARG);
-    assert_int_equal(wa_conformity_decide(&d, &m, &good, WA_RULE_GUARDED, NAN, NULL), WA_ERR_ARG);
+    assert_int_equal(wa_conformity_decide(&d, &m, &good, WA_RULE_GUARDED, (double)NAN, NULL),
+                     WA_ERR_ARG);
 }
 
 static void words_and_order(void **state)
