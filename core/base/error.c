@@ -1,8 +1,22 @@
 #include "windassay/error.h"
 
+#include "windassay/text.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
+
+/* A text that was cut ends with a whole character. */
+static void end_whole(char *text, size_t size)
+{
+    size_t n = strlen(text), lead = n;
+    if (n + 1 < size)
+        return;
+    while (lead > 0 && ((unsigned char)text[lead - 1] & 0xc0) == 0x80)
+        lead--;
+    if (lead > 0 && !wa_utf8_valid(text + lead - 1, n - lead + 1))
+        text[lead - 1] = '\0';
+}
 
 static void copy_text(char *to, size_t size, const char *from)
 {
@@ -11,6 +25,7 @@ static void copy_text(char *to, size_t size, const char *from)
         n = size - 1;
     memcpy(to, from, n);
     to[n] = '\0';
+    end_whole(to, size);
 }
 
 wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...)
@@ -21,6 +36,7 @@ wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...)
         va_start(args, format);
         vsnprintf(err->text, sizeof err->text, format, args);
         va_end(args);
+        end_whole(err->text, sizeof err->text);
     }
     return code;
 }
@@ -35,6 +51,7 @@ wa_status wa_fail_at(wa_error *err, wa_status code, const char *file, size_t lin
         va_start(args, format);
         vsnprintf(err->text, sizeof err->text, format, args);
         va_end(args);
+        end_whole(err->text, sizeof err->text);
     }
     return code;
 }
@@ -46,6 +63,7 @@ wa_status wa_hint(wa_error *err, wa_status code, const char *format, ...)
         va_start(args, format);
         vsnprintf(err->hint, sizeof err->hint, format, args);
         va_end(args);
+        end_whole(err->hint, sizeof err->hint);
     }
     return code;
 }

@@ -111,21 +111,47 @@ static bool steers(const unsigned char *s, size_t length)
            (c >= 0x2066 && c <= 0x2069) || c == 0xfeff || c >= 0xfffe;
 }
 
+/* The next character of n > 0 foreign bytes as it is shown: how many bytes it takes, how many are
+ * put into `to`. */
+enum { SHOWN_MOST = 16 };
+static size_t show(char to[SHOWN_MOST], size_t *put, const char *bytes, size_t n)
+{
+    static const char HEX[] = "0123456789abcdef";
+    const unsigned char *s = (const unsigned char *)bytes;
+    size_t length = utf8_length(s, n);
+    if (length > 0 && !steers(s, length)) {
+        memcpy(to, bytes, length);
+        *put = length;
+        return length;
+    }
+    length = length == 0 ? 1 : length;
+    for (size_t k = 0; k < length; k++)
+        memcpy(to + 4 * k, (char[]){'\\', 'x', HEX[s[k] >> 4], HEX[s[k] & 15]}, 4);
+    *put = 4 * length;
+    return length;
+}
+
 void wa_text_add_shown(wa_text *t, const char *bytes, size_t n)
 {
-    const unsigned char *s = (const unsigned char *)bytes;
+    char piece[SHOWN_MOST];
+    size_t put;
     for (size_t i = 0; i < n;) {
-        size_t length = utf8_length(s + i, n - i);
-        if (length == 0 || steers(s + i, length)) {
-            size_t bad = length == 0 ? 1 : length;
-            for (size_t k = 0; k < bad; k++)
-                wa_text_printf(t, "\\x%02x", s[i + k]);
-            i += bad;
-        } else {
-            wa_text_add_bytes(t, bytes + i, length);
-            i += length;
-        }
+        i += show(piece, &put, bytes + i, n - i);
+        wa_text_add_bytes(t, piece, put);
     }
+}
+
+bool wa_is_clean(const char *bytes, size_t n)
+{
+    char piece[SHOWN_MOST];
+    size_t put;
+    for (size_t i = 0; i < n;) {
+        size_t length = show(piece, &put, bytes + i, n - i);
+        if (put != length)
+            return false;
+        i += length;
+    }
+    return true;
 }
 
 const char *wa_text_string(const wa_text *t)
@@ -153,14 +179,25 @@ void wa_text_release(wa_text *t)
     *t = (wa_text)WA_TEXT_INIT;
 }
 
+void wa_text_spend(wa_text *piece, wa_text *out)
+{
+    out->failed = out->failed || piece->failed;
+    wa_text_release(piece);
+}
+
 char *wa_shown(char *to, size_t size, const char *bytes, size_t n)
 {
-    wa_text t = WA_TEXT_INIT;
-    wa_text_add_shown(&t, bytes, n);
-    size_t length = t.length < size - 1 ? t.length : size - 1;
-    memcpy(to, wa_text_string(&t), length);
+    /* Without memory of its own: it speaks of errors, and memory may be what is wrong. */
+    char piece[SHOWN_MOST];
+    size_t length = 0, put;
+    for (size_t i = 0; i < n;) {
+        i += show(piece, &put, bytes + i, n - i);
+        if (put >= size - length)
+            break;
+        memcpy(to + length, piece, put);
+        length += put;
+    }
     to[length] = '\0';
-    wa_text_release(&t);
     return to;
 }
 

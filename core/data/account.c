@@ -53,11 +53,7 @@ static wa_status check_reason(const wa_account *a, const char *reason, wa_error 
     if (length == 0 || length > WA_REASON_LIMIT)
         return wa_fail(err, WA_ERR_SCRIPT, "a reason must have 1 to %d bytes, not %zu",
                        WA_REASON_LIMIT, length);
-    wa_text t = WA_TEXT_INIT;
-    wa_text_add_shown(&t, reason, length);
-    bool clean = !wa_text_failed(&t) && strcmp(wa_text_string(&t), reason) == 0;
-    wa_text_release(&t);
-    if (!clean)
+    if (!wa_is_clean(reason, length))
         return wa_fail(err, WA_ERR_SCRIPT, "the reason '%s' has control characters", shown);
     for (size_t i = 0; i < a->n_exclusions; i++)
         if (strcmp(a->exclusions[i].reason, reason) == 0)

@@ -8,17 +8,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* Control characters, marks that turn the direction of text, and bytes that are not UTF-8 are
- * what wa_text_add_shown changes. */
-static bool printable(const char *path, size_t length)
-{
-    wa_text t = WA_TEXT_INIT;
-    wa_text_add_shown(&t, path, length);
-    bool same = !wa_text_failed(&t) && strcmp(wa_text_string(&t), path) == 0;
-    wa_text_release(&t);
-    return same;
-}
-
 wa_status wa_path_check(const char *path, wa_error *err)
 {
     char shown[200];
@@ -30,7 +19,7 @@ wa_status wa_path_check(const char *path, wa_error *err)
         why = "is too long";
     else if (path[0] == '/')
         why = "is absolute";
-    else if (!printable(path, length))
+    else if (!wa_is_clean(path, length))
         why = "has control characters or is not UTF-8";
     for (const char *at = path; why == NULL && *at != '\0';) {
         size_t n = strcspn(at, "/");

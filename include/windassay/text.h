@@ -37,17 +37,23 @@ void wa_text_printf(wa_text *t, const char *format, ...) WA_PRINTF(2, 3);
  *  that turn the direction of writing, noncharacters and bytes that are not UTF-8 become \xHH. */
 void wa_text_add_shown(wa_text *t, const char *bytes, size_t n);
 
+/** True where wa_text_add_shown would change nothing. */
+bool wa_is_clean(const char *bytes, size_t n);
+
 /** The text so far; "" where nothing was added. Borrowed. */
 const char *wa_text_string(const wa_text *t);
 bool wa_text_failed(const wa_text *t);
 void wa_text_clear(wa_text *t);   /* empty again, room kept */
 void wa_text_release(wa_text *t); /* frees; the text is empty and usable again */
 
+/** Releases a piece that `out` was made from: where the piece had failed, so has `out`. */
+void wa_text_spend(wa_text *piece, wa_text *out);
+
 /** True where the bytes are well-formed UTF-8. */
 bool wa_utf8_valid(const char *bytes, size_t n);
 
 /** Copies foreign bytes as wa_text_add_shown does into `to` (always NUL-terminated, cut to
- *  `size`): for error messages. Returns `to`. */
+ *  `size` between two characters): for error messages. Returns `to`. */
 char *wa_shown(char *to, size_t size, const char *bytes, size_t n);
 
 /** The entry of `names` (count n) nearest to `word` by edit distance (transpositions count

@@ -93,14 +93,42 @@ static void foreign_text_is_escaped(void **state)
                         "a\\xe2\\x80\\xaeb");
     assert_string_equal(wa_shown(out, sizeof out, "\xef\xbf\xbf", 3), "\\xef\\xbf\\xbf");
     assert_string_equal(wa_shown(out, sizeof out, "gr\xc3\xbc\xc3\x9f", 6), "gr\xc3\xbc\xc3\x9f");
+    /* cut between characters, not inside of them */
+    assert_string_equal(wa_shown(out, 4, "gr\xc3\xbc\xc3\x9f", 6), "gr");
+    assert_string_equal(wa_shown(out, 5, "a\033b", 3), "a");
+    assert_string_equal(wa_shown(out, 6, "a\033b", 3), "a\\x1b");
+    assert_true(wa_is_clean("gr\xc3\xbc\xc3\x9f", 6) && wa_is_clean("", 0));
+    assert_false(wa_is_clean("a\nb", 3) || wa_is_clean("gr\xc3", 3) ||
+                 wa_is_clean("\xe2\x80\xae", 3));
+}
+
+static void cut_messages_end_with_a_whole_character(void **state)
+{
+    (void)state;
+    char text[2 * WA_ERROR_TEXT_SIZE + 1] = "";
+    wa_error err;
+    for (size_t i = 0; i < WA_ERROR_TEXT_SIZE; i++)
+        strcat(text, "\xc3\xbc");
+    wa_fail_at(&err, WA_ERR_DATA, text, 1, 1, "%s", text);
+    wa_hint(&err, WA_ERR_DATA, "x%s", text);
+    assert_int_equal(strlen(err.text), WA_ERROR_TEXT_SIZE - 2); /* 511 is odd */
+    assert_int_equal(strlen(err.hint), WA_ERROR_HINT_SIZE - 1);
+    assert_int_equal(strlen(err.file), WA_ERROR_FILE_SIZE - 2);
+    assert_true(wa_utf8_valid(err.text, strlen(err.text)));
+    assert_true(wa_utf8_valid(err.hint, strlen(err.hint)));
+    assert_true(wa_utf8_valid(err.file, strlen(err.file)));
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(comes_back_equal), cmocka_unit_test(torn_bytes_are_refused),
-        cmocka_unit_test(depth_is_bounded), cmocka_unit_test(numbers_are_finite),
-        cmocka_unit_test(nearest_names),    cmocka_unit_test(foreign_text_is_escaped),
+        cmocka_unit_test(comes_back_equal),
+        cmocka_unit_test(torn_bytes_are_refused),
+        cmocka_unit_test(depth_is_bounded),
+        cmocka_unit_test(numbers_are_finite),
+        cmocka_unit_test(nearest_names),
+        cmocka_unit_test(foreign_text_is_escaped),
+        cmocka_unit_test(cut_messages_end_with_a_whole_character),
     };
     return cmocka_run_group_tests_name("value", tests, NULL, NULL);
 }
