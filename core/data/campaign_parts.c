@@ -209,6 +209,8 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
                        "the name of the check is not stated");
     e->name = wa_node_name(&name);
     e->id = id.v == NULL && e->name != NULL ? strdup(e->name) : wa_node_name(&id);
+    if (e->id == NULL)
+        wa_node_no_memory(node);
     wa_node_choice(&each, eaches, 0);
     e->each = wa_node_text(&each);
     wa_node_map(&criteria, keys);
