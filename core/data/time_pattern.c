@@ -1,6 +1,8 @@
 /* Stamps that a pattern describes: "%d.%m.%Y %H:%M" */
 #include "data/time_scan.h"
 
+#include "windassay/text.h"
+
 #include <string.h>
 
 /* True where the directive reads digits only, so that its neighbour needs all of its own. */
@@ -105,19 +107,21 @@ bool wa_scan_pattern(wa_scan *p, const char *pattern)
 wa_status wa_time_pattern_check(const char *pattern, wa_error *err)
 {
     static const char known[] = "YymbdjHIpMSfz%";
+    char shown[80];
+    wa_shown(shown, sizeof shown, pattern, strlen(pattern));
     bool has[sizeof known] = {false};
     for (const char *f = pattern; *f != '\0'; f++) {
         if (*f != '%')
             continue;
         const char *k = f[1] == '\0' ? NULL : strchr(known, f[1]);
         if (k == NULL) {
-            wa_fail(err, WA_ERR_DATA, "pattern '%s': '%%%c' is not known", pattern,
+            wa_fail(err, WA_ERR_DATA, "pattern '%s': '%%%c' is not known", shown,
                     f[1] >= 0x20 && f[1] < 0x7f ? f[1] : '?');
             return wa_hint(err, WA_ERR_DATA,
                            "known are %%Y %%y %%m %%b %%d %%j %%H %%I %%p %%M %%S %%f %%z %%%%");
         }
         if (*k != '%' && has[k - known])
-            return wa_fail(err, WA_ERR_DATA, "pattern '%s': '%%%c' stands twice", pattern, *k);
+            return wa_fail(err, WA_ERR_DATA, "pattern '%s': '%%%c' stands twice", shown, *k);
         has[k - known] = true;
         f++;
     }
@@ -125,11 +129,11 @@ wa_status wa_time_pattern_check(const char *pattern, wa_error *err)
     bool date = year && ((month && has[4] && !has[5]) || (!has[2] && !has[3] && !has[4] && has[5]));
     bool clock = (has[6] && !has[7] && !has[8]) || (!has[6] && has[7] && has[8]);
     if (!date || !clock) {
-        wa_fail(err, WA_ERR_DATA, "pattern '%s' does not name %s exactly once", pattern,
+        wa_fail(err, WA_ERR_DATA, "pattern '%s' does not name %s exactly once", shown,
                 date ? "the hour" : "year, month and day");
         return wa_hint(err, WA_ERR_DATA, "such as \"%%d.%%m.%%Y %%H:%%M\"");
     }
     if (has[10] && !has[9])
-        return wa_fail(err, WA_ERR_DATA, "pattern '%s' has seconds but no minutes", pattern);
+        return wa_fail(err, WA_ERR_DATA, "pattern '%s' has seconds but no minutes", shown);
     return WA_OK;
 }

@@ -1,5 +1,7 @@
 #include "data/time_scan.h"
 
+#include "windassay/text.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 
@@ -68,9 +70,11 @@ bool wa_scan_char(wa_scan *p, char c)
         p->at++;
         return true;
     }
+    char shown[8];
+    wa_shown(shown, sizeof shown, &c, 1);
     if (p->at == p->n)
-        return wa_scan_fault(p, p->at, "it ends where '%c' should stand", c);
-    return wa_scan_fault(p, p->at, "'%c' should stand here", c);
+        return wa_scan_fault(p, p->at, "it ends where '%s' should stand", shown);
+    return wa_scan_fault(p, p->at, "'%s' should stand here", shown);
 }
 
 bool wa_scan_fraction(wa_scan *p)
