@@ -1,11 +1,15 @@
 #include "windassay/digest.h"
 
 #include <assert.h>
+#include <openssl/crypto.h>
 #include <openssl/evp.h>
+#include <stdbool.h>
 
 wa_status wa_sha256_init(wa_sha256 *h, wa_error *err)
 {
-    EVP_MD_CTX *context = EVP_MD_CTX_new();
+    /* Where memory ran out while libcrypto set itself up, its other functions crash. */
+    bool ready = OSSL_LIB_CTX_get0_global_default() != NULL;
+    EVP_MD_CTX *context = ready ? EVP_MD_CTX_new() : NULL;
     if (context == NULL)
         return wa_fail(err, WA_ERR_NOMEM, "out of memory");
     if (EVP_DigestInit_ex(context, EVP_sha256(), NULL) != 1) {
