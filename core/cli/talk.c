@@ -62,7 +62,7 @@ static void print_error(const wa_error *err)
         at += n + (at[n] == '\n');
     }
     fflush(stdout);
-    fputs(wa_text_string(&t), stderr);
+    fputs(wa_text_failed(&t) ? "windassay: out of memory\n" : wa_text_string(&t), stderr);
     wa_text_release(&t);
 }
 
