@@ -112,10 +112,10 @@ static wa_status put_entries(writer *w, const wa_value *v, bool broken)
 
 static wa_status put(writer *w, const wa_value *v)
 {
+    if (w->depth >= JSON_DEPTH_MAX)
+        return wa_fail(w->err, WA_ERR_ARG, "a value is nested too deeply for JSON");
     if (is_scalar(v))
         return put_scalar(w, v);
-    if (w->depth >= JSON_DEPTH_MAX - 1)
-        return wa_fail(w->err, WA_ERR_ARG, "a value is nested too deeply for JSON");
     if (w->layout == WA_JSON_COMPACT || wa_count(v) == 0)
         return put_entries(w, v, false);
     if (!holds_scalars_only(v))

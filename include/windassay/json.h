@@ -25,7 +25,8 @@ typedef enum wa_json_layout {
 } wa_json_layout;
 
 /** Reads exactly `n` bytes of JSON. `file` names the place in messages (NULL: none).
- *  WA_ERR_DATA with line and column for what is not JSON or is refused as said above. */
+ *  WA_ERR_DATA for what is not JSON or is refused as said above, with line and column (but for
+ *  nesting and for maps of too many keys). */
 wa_status wa_json_read(wa_value **out, const void *bytes, size_t n, const char *file,
                        wa_error *err);
 
