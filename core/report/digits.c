@@ -7,6 +7,9 @@
 
 enum { MOST_DECIMALS = 12 };
 
+/* What a record states is finite; a sum or a percentage of it need not be. */
+static const char TOO_LARGE[] = "too large a number";
+
 void wa_digits_fixed(wa_text *t, double x, int decimals)
 {
     char s[WA_NUMBER_FIXED_SIZE];
@@ -21,6 +24,10 @@ void wa_digits_fixed(wa_text *t, double x, int decimals)
 void wa_digits_shortest(wa_text *t, double x)
 {
     char s[WA_NUMBER_SIZE];
+    if (!isfinite(x)) {
+        wa_text_add(t, TOO_LARGE);
+        return;
+    }
     wa_number_print(s, x);
     wa_text_add(t, s);
 }
@@ -44,6 +51,8 @@ int wa_digits_usual(const char *unit)
 static bool looks_equal(double a, double b, int decimals)
 {
     char s[WA_NUMBER_FIXED_SIZE], t[WA_NUMBER_FIXED_SIZE];
+    if (!isfinite(a) || !isfinite(b))
+        return false;
     wa_number_fixed(s, a, decimals);
     wa_number_fixed(t, b, decimals);
     return strcmp(s, t) == 0;
@@ -89,6 +98,8 @@ static bool exact_with(double x, int decimals)
 {
     char s[WA_NUMBER_FIXED_SIZE];
     double back;
+    if (!isfinite(x))
+        return true;
     size_t n = wa_number_fixed(s, x, decimals);
     return wa_number_parse(&back, s, n) == WA_PARSE_OK && back == x;
 }
