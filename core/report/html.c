@@ -98,7 +98,7 @@ static void plates(wa_page *p, const wa_value *record)
             wa_text_add_char(&words, *s == '_' ? ' ' : *s);
         if (!shown)
             plate(p, wa_text_string(&words), wa_at(report, i));
-        wa_text_release(&words);
+        wa_text_spend(&words, p->out);
     }
     plate(p, "From", wa_get(period, "from"));
     plate(p, "To", wa_get(period, "to"));
@@ -292,9 +292,7 @@ wa_status wa_report_html(wa_text *out, const wa_value *record, const char *diges
     words(&p);
     wa_page_add(&p, "</main>\n");
     foot(&p, record, digest);
-    if (wa_text_failed(&p.scratch))
-        out->failed = true;
-    wa_text_release(&p.scratch);
+    wa_text_spend(&p.scratch, out);
     if (result == WA_OK && wa_text_failed(out))
         result = wa_fail(err, WA_ERR_NOMEM, "memory ran out");
     return result;

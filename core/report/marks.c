@@ -110,7 +110,7 @@ static void tip_value(wa_canvas *c, double v, const wa_scale *scale, const char 
     wa_markup_unit(&unit_text, unit);
     if (unit_text.length > 0)
         wa_text_printf(&c->tip, " %s", wa_text_string(&unit_text));
-    wa_text_release(&unit_text);
+    wa_text_spend(&unit_text, &c->tip);
 }
 
 /* "LABEL: x 8.51 m/s, y 8.49 m/s" */

@@ -8,8 +8,6 @@ void wa_markup_bytes(wa_text *t, const char *bytes, size_t n)
 {
     wa_text shown = WA_TEXT_INIT;
     wa_text_add_shown(&shown, bytes, n);
-    if (wa_text_failed(&shown))
-        t->failed = true;
     const char *s = wa_text_string(&shown);
     while (*s != '\0') {
         size_t plain = strcspn(s, "&<>\"'");
@@ -36,7 +34,7 @@ void wa_markup_bytes(wa_text *t, const char *bytes, size_t n)
         }
         s += *s != '\0';
     }
-    wa_text_release(&shown);
+    wa_text_spend(&shown, t);
 }
 
 void wa_markup_add(wa_text *t, const char *string)
@@ -112,10 +110,8 @@ void wa_markup_unit(wa_text *t, const char *unit)
 {
     wa_text shown = WA_TEXT_INIT;
     wa_shown_unit(&shown, unit);
-    if (wa_text_failed(&shown))
-        t->failed = true;
     wa_markup_add(t, wa_text_string(&shown));
-    wa_text_release(&shown);
+    wa_text_spend(&shown, t);
 }
 
 void wa_markup_head(wa_text *t, const char *name, const char *unit)

@@ -48,7 +48,7 @@ static long right_margin(const wa_paper *p)
             long width = wa_lettering_width(wa_text_string(&t), LETTER, false) + 700;
             most = width > most ? width : most;
         }
-    wa_text_release(&t);
+    wa_text_spend(&t, p->out);
     return most < RIGHT_MOST ? most : RIGHT_MOST;
 }
 
@@ -79,7 +79,7 @@ static long name_levels(wa_paper *p, bool draw)
         wa_lettering_write(p->out, p->right + 500, y, LETTER, false, WA_ANCHOR_START,
                            wa_text_string(&t), WIDTH - EDGE - p->right - 400);
     }
-    wa_text_release(&t);
+    wa_text_spend(&t, p->out);
     return free_from;
 }
 
@@ -181,13 +181,13 @@ static int legend(wa_paper *p, long y, bool draw)
             flow_item(p, &flow, s, class, wa_text_string(&t));
         }
     }
-    wa_text_release(&t);
+    wa_text_spend(&t, p->out);
     return flow.lines;
 }
 
 /* ---- the axes ---- */
 
-static long widest_label(const wa_scale *s)
+static long widest_label(const wa_paper *p, const wa_scale *s)
 {
     long most = 0;
     wa_text t = WA_TEXT_INIT;
@@ -197,7 +197,7 @@ static long widest_label(const wa_scale *s)
         long width = wa_lettering_width(wa_text_string(&t), LETTER, false);
         most = width > most ? width : most;
     }
-    wa_text_release(&t);
+    wa_text_spend(&t, p->out);
     return most;
 }
 
@@ -209,7 +209,7 @@ static void axis_name(wa_text *t, const char *label, const char *unit, bool date
     wa_shown_unit(&shown, dates ? "UTC" : unit);
     if (shown.length > 0)
         wa_text_printf(t, "%s[%s]", *label ? " " : "", wa_text_string(&shown));
-    wa_text_release(&shown);
+    wa_text_spend(&shown, t);
 }
 
 static void axes(wa_paper *p)
@@ -244,7 +244,7 @@ static void axes(wa_paper *p)
     axis_name(&t, p->f->x_label, p->f->x_unit, p->x.dates);
     wa_lettering_write(p->out, p->right, p->bottom + 4200, LETTER, true, WA_ANCHOR_END,
                        wa_text_string(&t), p->right - EDGE);
-    wa_text_release(&t);
+    wa_text_spend(&t, p->out);
 }
 
 static bool choose(wa_scale *s, const char *unit, double low, double high, int about, bool wide)
@@ -264,8 +264,8 @@ static bool lay_out(wa_paper *p, int title_lines)
     if (!choose(&p->y, f->y_unit, f->y_low, f->y_high, 7, true) ||
         !choose(&p->x, f->x_unit, f->x_low - room, f->x_high + room, 9, false))
         return false;
-    long widest_x = widest_label(&p->x);
-    p->left = EDGE + widest_label(&p->y) + 600;
+    long widest_x = widest_label(p, &p->x);
+    p->left = EDGE + widest_label(p, &p->y) + 600;
     long right = right_margin(p);
     p->right = WIDTH - EDGE - (right > widest_x / 2 ? right : widest_x / 2);
     if (p->x.ticks > 1 && widest_x + 900 > (p->right - p->left) / p->x.ticks) {

@@ -67,7 +67,7 @@ static void put(wa_screen *s, wa_grid *g)
     wa_text safe = WA_TEXT_INIT;
     make_safe(s, &safe);
     wa_grid_cell(g, wa_text_string(&safe));
-    wa_text_release(&safe);
+    wa_text_spend(&safe, s->out);
 }
 
 static void put_text(wa_screen *s, wa_grid *g, const char *text)
@@ -247,7 +247,7 @@ static wa_status block(wa_screen *s, const wa_value *table, const int *decimals,
         make_safe(s, &head);
         wa_grid_head(g, wa_text_string(&head),
                      wa_facts_numeric(rows, c) ? WA_GRID_RIGHT : WA_GRID_LEFT);
-        wa_text_release(&head);
+        wa_text_spend(&head, s->out);
     }
     for (size_t i = 0; i < wa_count(rows) && i < MOST_ROWS; i++) {
         wa_grid_row(g);
