@@ -148,6 +148,11 @@ static bool to_utc(wa_scan *p, const wa_zone_span *zone, size_t n, wa_time_seen 
     } else if (!leave_zone(p, zone, n, local, utc)) {
         return false;
     }
+    /* An offset can lead out of the years that can be printed and read. */
+    static const int64_t first = -106650 * WA_DAY_NS, end = 106651 * WA_DAY_NS;
+    if (*utc < first || *utc >= end)
+        return wa_scan_fault(p, 0, "it lies before %d or after %d", WA_TIME_FIRST_YEAR,
+                             WA_TIME_LAST_YEAR);
     if (seen != NULL)
         *seen = (wa_time_seen){true, p->has_offset};
     return true;
