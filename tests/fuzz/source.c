@@ -1,0 +1,133 @@
+/* A whole small source: the first byte chooses how it is described, the second how many files the
+ * rest is cut into. One thread and several give the same records or the same error. */
+#include "fuzz.h"
+
+#include "windassay/records.h"
+
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define PERIOD                                                                                     \
+    "'interface': 1, 'title': 'Unit NL-0417', 'lidar': {'serial': 'NL-0417'}, 'period': {'from': " \
+    "'2026-03-02T00:00:00Z', 'to': '2026-03-02T01:00:00Z', 'interval': '10 min'}, 'roles': "       \
+    "{'unit': ['mast']}, 'checks': [['clock']]"
+
+static const char *const CAMPAIGNS[] = {
+    /* raw samples of every kind */
+    "{" PERIOD ", 'sources': {'mast': {'files': ['*.csv'], 'time': {'column': 'time', 'format': "
+    "'iso8601', 'zone': 'UTC', 'stamp': 'end', 'duration': '1 s'}, 'missing': ['NaN', -999], "
+    "'expected': {'every': '1 min'}, 'channels': {'v': {'quantity': 'wind_speed', 'column': 'v', "
+    "'unit': 'm/s'}, 'd': {'quantity': 'wind_from_direction', 'column': 'd', 'unit': 'degree'}, "
+    "'flags': {'column': 'flags', 'kind': 'bits', 'names': {'0': 'window wet', '3': 'warming "
+    "up'}}}, 'keep_if': {'v': {'at_least': [0.5, 'm/s']}}}}}",
+    /* averages of a logger, with a decimal comma */
+    "{" PERIOD ", 'sources': {'mast': {'files': ['*.csv'], 'overlap': 'identical', 'time': "
+    "{'column': 'time', 'format': '%d.%m.%Y %H:%M', 'zone': 'UTC+01:00', 'stamp': 'start'}, "
+    "'interval': '10 min', 'done_by_logger': {'divisor': 'N'}, 'header': {'names': 1, 'units': 2}, "
+    "'delimiter': ';', "
+    "'decimal': ',', 'channels': {'v': {'quantity': 'wind_speed', 'mean': 'v mean', 'sd': 'v sd', "
+    "'min': 'v min', 'max': 'v max', 'count': 'n', 'unit': 'm/s'}, 'd': {'quantity': "
+    "'wind_from_direction', 'mean': 'd', 'unit': 'degree'}}}}}",
+    /* beams and ranges in a long file */
+    "{" PERIOD ", 'sources': {'mast': {'files': ['*.csv'], 'overlap': 'identical', 'time': "
+    "{'column': 'time', 'format': 'unix', 'zone': 'UTC', 'stamp': 'centre', 'duration': '0.25 "
+    "s'}, 'header': {'names_begin_with': 'time'}, 'split': {'beam': 'beam', 'range': 'range_m'}, "
+    "'ranges': {'at': [140, 240], 'within': 0.6}, "
+    "'shared': ['pitch'], 'expected': {'per': 'beam', 'every': '1 min'}, 'channels': "
+    "{'los_speed': {'column': 'speed', 'unit': 'm/s', 'positive': 'towards'}, 'pitch': "
+    "{'quantity': 'tilt', 'column': 'pitch', 'unit': 'degree'}}}}}",
+};
+enum { N_CAMPAIGNS = sizeof CAMPAIGNS / sizeof *CAMPAIGNS, FILES_MOST = 3 };
+
+static char folder[] = "/dev/shm/windassay-fuzz-XXXXXX";
+static wa_campaign *campaigns[N_CAMPAIGNS];
+
+static void path_of(char path[64], size_t file)
+{
+    snprintf(path, 64, "%s/%zu.csv", folder, file);
+}
+
+static void clear(void)
+{
+    char path[64];
+    for (size_t i = 0; i < FILES_MOST; i++) {
+        path_of(path, i);
+        unlink(path);
+    }
+}
+
+static void clear_all(void)
+{
+    clear();
+    rmdir(folder);
+    for (size_t i = 0; i < N_CAMPAIGNS; i++)
+        wa_campaign_free(campaigns[i]);
+}
+
+static void begin(void)
+{
+    if (campaigns[0] != NULL)
+        return;
+    FUZZ_HOLDS(mkdtemp(folder) != NULL);
+    for (size_t i = 0; i < N_CAMPAIGNS; i++) {
+        wa_value *v = fuzz_json(CAMPAIGNS[i]);
+        wa_error err = {0};
+        if (wa_campaign_decode(&campaigns[i], v, folder, "campaign.lua", NULL, NULL, &err) != WA_OK)
+            fuzz_broken(err.file, (int)i, err.text);
+        wa_value_free(v);
+    }
+    atexit(clear_all);
+}
+
+static void write_files(const uint8_t *data, size_t size, size_t files)
+{
+    clear();
+    for (size_t i = 0; i < files; i++) {
+        char path[64];
+        size_t from = size * i / files, to = size * (i + 1) / files;
+        path_of(path, i);
+        int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC, 0600);
+        FUZZ_HOLDS(fd >= 0 && write(fd, data + from, to - from) == (ssize_t)(to - from));
+        close(fd);
+    }
+}
+
+/* Everything that a dossier would hold of it, or the error as text. */
+static void read_source(wa_text *out, const wa_campaign *c, size_t jobs)
+{
+    wa_records *r = NULL;
+    wa_error err = {0};
+    wa_status s = wa_records_read(&r, c, jobs, NULL, &err);
+    if (s != WA_OK) {
+        FUZZ_HOLDS(r == NULL);
+        fuzz_error_is_clean(s, &err);
+        wa_text_printf(out, "%s:%zu:%zu: %s (%s)", err.file, err.line, err.column, err.text,
+                       err.hint);
+        return;
+    }
+    FUZZ_HOLDS(r->n == 6);
+    FUZZ_HOLDS(wa_records_write_intervals(r, c, out));
+    FUZZ_HOLDS(wa_records_write_samples(r, c, out));
+    FUZZ_HOLDS(wa_records_write_inputs(r, c, out));
+    FUZZ_HOLDS(strstr(out->at, "nan") == NULL && strstr(out->at, "inf") == NULL);
+    wa_records_free(r);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    if (size < 2)
+        return 0;
+    begin();
+    const wa_campaign *c = campaigns[data[0] % N_CAMPAIGNS];
+    write_files(data + 2, size - 2, 1 + data[1] % FILES_MOST);
+    wa_text one = WA_TEXT_INIT, three = WA_TEXT_INIT;
+    read_source(&one, c, 1);
+    read_source(&three, c, 3);
+    FUZZ_HOLDS(one.length == three.length && memcmp(one.at, three.at, one.length) == 0);
+    wa_text_release(&one);
+    wa_text_release(&three);
+    return 0;
+}
