@@ -310,6 +310,7 @@ wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engi
         show_lag(&s, agenda->campaign, r);
         status = wa_sheet_end(record, &s, agenda->campaign->title, err);
     }
+    wa_sheet_release(&s);
     wa_records_free(r);
     wa_agenda_free(agenda);
     return status;

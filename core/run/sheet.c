@@ -135,3 +135,11 @@ wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_err
     *s = (wa_sheet){0};
     return status;
 }
+
+void wa_sheet_release(wa_sheet *s)
+{
+    wa_value *held[] = {s->tables, s->notes, s->columns, s->rows, s->row};
+    for (size_t i = 0; i < sizeof held / sizeof *held; i++)
+        wa_value_free(held[i]);
+    *s = (wa_sheet){0};
+}

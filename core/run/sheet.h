@@ -27,5 +27,7 @@ void wa_sheet_time(wa_sheet *s, int64_t t);
 void wa_sheet_note(wa_sheet *s, const char *format, ...) WA_PRINTF(2, 3);
 /** The record, with the title of its one check. Releases the sheet. */
 wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_error *err);
+/** Frees a sheet that was not ended (after wa_sheet_end it holds nothing). */
+void wa_sheet_release(wa_sheet *s);
 
 #endif
