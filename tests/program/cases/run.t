@@ -53,12 +53,12 @@ $ cd out && sha256sum -c --strict --quiet manifest-sha256.txt && sha256sum -c --
 > ./data/tables/wind_speed_comparison.values.csv
 > ./manifest-sha256.txt
 > ./tagmanifest-sha256.txt
-$ cat out/bagit.txt out/bag-info.txt
+$ cat out/bagit.txt; sed 's/Oxum: [0-9]*/Oxum: BYTES/' out/bag-info.txt
 > BagIt-Version: 1.0
 > Tag-File-Character-Encoding: UTF-8
 > Bagging-Date: 2026-03-10
 > External-Description: Unit NL-0420 beside the Ravnmoor mast, eight days
-> Payload-Oxum: 1651410.44
+> Payload-Oxum: BYTES.44
 $ head -n 3 out/data/ledger.csv out/data/intervals.csv out/data/samples.csv; cut -d, -f1-5 out/data/inputs.csv; cat out/data/reasons.csv
 > ==> out/data/ledger.csv <==
 > time,clock,availability,wind_speed_comparison,wind_speed_comparison:from_2,wind_speed_comparison:4_to_16,wind_speed_comparison:norsewind.4_to_16,wind_direction_comparison
@@ -171,8 +171,8 @@ $ windassay run small/campaign.lua --into jobs1 --jobs 1 >/dev/null; windassay r
 > json: the same
 > place: the same
 > json.json: the same
-# In another locale, where one can be made.
-$ if localedef -i de_DE -f UTF-8 ./de_DE.UTF-8 2>/dev/null; then LOCPATH=$PWD LC_ALL=de_DE.UTF-8 windassay run small/campaign.lua --into locale >/dev/null; diff -r out/data locale/data --exclude run.json; fi; echo done
+# In another locale, where one can be made (glibc itself leaks what it reads of LOCPATH).
+$ if localedef -i de_DE -f UTF-8 ./de_DE.UTF-8 2>/dev/null; then ASAN_OPTIONS=detect_leaks=0 LOCPATH=$PWD LC_ALL=de_DE.UTF-8 windassay run small/campaign.lua --into locale >/dev/null; diff -r out/data locale/data --exclude run.json; fi; echo done
 > done
 # A different dossier is left alone; --replace replaces it.
 $ sed 's/R-0420/R-0421/' small/campaign.lua >small/other.lua; windassay run small/other.lua --into out >/dev/null
