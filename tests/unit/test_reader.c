@@ -131,7 +131,7 @@ static void the_first_error_is_reported(void **state)
     hand_write(folder, "b.csv", "time,w\n2026-03-02T00:02:00Z,4\n");
     refused(&h, "a.csv", 3, 22, "column 'v': 'calm' is not a number");
     hand_write(folder, "a.csv", "time,v\n2026-03-02T00:01:00Z,3\n");
-    refused(&h, "b.csv", 1, 6, "source 'mast', channel 'v': no column 'v'");
+    refused(&h, "b.csv", 1, 1, "source 'mast', channel 'v': no column 'v'");
     clear(folder);
 }
 
