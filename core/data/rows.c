@@ -17,10 +17,12 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- one row through libcsv ---- */
 
-/* Room for `more` bytes of raw text: in UTF-8 at most twice as long, a NUL behind each field. */
+/* Room for the row with `more` bytes of raw text: in UTF-8 at most twice as long, a NUL behind each
+ * field. All bytes of the row count, for libcsv holds back those of a field that is still open. */
 static bool make_room(wa_rows *r, size_t more)
 {
-    size_t need = r->text_length + 3 * more + 2;
+    r->fed += more;
+    size_t need = 3 * r->fed + 2;
     if (need <= r->text_room)
         return true;
     char *larger = malloc(need * 2);
@@ -133,7 +135,7 @@ static wa_status end_last_row(wa_rows *r, wa_error *err)
 wa_status wa_rows_split(wa_rows *r, const char *at, size_t n, wa_error *err)
 {
     wa_status status = WA_OK;
-    r->n_fields = r->text_length = 0;
+    r->n_fields = r->text_length = r->fed = 0;
     r->ended = r->stray = false;
     r->line = wa_lines_number(r->lines);
     while (status == WA_OK) {

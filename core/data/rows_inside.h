@@ -23,6 +23,7 @@ struct wa_rows {
     /* the present row */
     char *text;
     size_t text_length, text_room;
+    size_t fed; /* raw bytes given to libcsv */
     wa_field *field;
     size_t n_fields, field_room;
     size_t line;
