@@ -208,13 +208,13 @@ wa_status wa_rows_column(size_t *out, const wa_rows *r, const char *name, const 
         return WA_OK;
     }
     size_t near = nearest_column(r, name);
+    char shown[128];
     if (near == SIZE_MAX) {
         wa_fail_at(err, WA_ERR_DATA, name_of(r), r->names.line, 1, "%s: no column '%s'", what,
                    name);
         return wa_hint(err, WA_ERR_DATA, "%zu columns, the first is '%s'", r->names.n,
-                       r->names.text[0]);
+                       wa_shown(shown, sizeof shown, r->names.text[0], strlen(r->names.text[0])));
     }
-    char shown[128];
     wa_rows_fail_name(r, near, false, err, "%s: no column '%s'", what, name);
     return wa_hint(err, WA_ERR_DATA, "did you mean '%s'?",
                    wa_shown(shown, sizeof shown, r->names.text[near], strlen(r->names.text[near])));
