@@ -66,8 +66,10 @@ static wa_status figure(wa_page *p, const wa_value *spec, wa_error *err)
     wa_error why = {0};
     wa_text drawing = WA_TEXT_INIT;
     wa_status status = wa_report_svg(&drawing, spec, &why);
-    if (status == WA_ERR_NOMEM)
+    if (status == WA_ERR_NOMEM) {
+        wa_text_release(&drawing);
         return wa_fail(err, status, "%s", why.text);
+    }
     wa_page_add(p, "<figure>\n");
     if (status == WA_OK) {
         wa_text_add_bytes(p->out, wa_text_string(&drawing), drawing.length);
