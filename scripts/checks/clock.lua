@@ -4,7 +4,7 @@
 -- interval with the weight f. So s = a + g v + g f d, where d is half the difference of the
 -- neighbouring reference intervals. A plain fit of that is biased, because d is not the gradient
 -- that the shift meets; with the difference of the intervals two away as an instrument it is
--- not, for slow wind and for noise alike (docs/design/0003, own method).
+-- not, for wind that remembers more than an interval (docs/design/0003, own method).
 -- All of it is information: a clock is never corrected here, only declared in the campaign.
 
 local channels = require "practice.channels"
