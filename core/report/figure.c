@@ -159,13 +159,14 @@ wa_status wa_figure_read(wa_figure *f, const wa_value *spec, wa_error *err)
     if (wa_count(series) > WA_FIGURE_SERIES)
         return wa_fail(err, WA_ERR_DATA, "a figure has at most %d series, this one has %zu",
                        WA_FIGURE_SERIES, wa_count(series));
-    int looks[2] = {0, 0};
+    int looks[2] = {0, 0}, lines = 0;
     for (size_t i = 0; i < wa_count(series); i++) {
         wa_series *s = &f->series[i];
         wa_status status = read_series(f, s, wa_at(series, i), err);
         if (status != WA_OK)
             return status;
         s->look = looks[s->kind == WA_SERIES_LEVEL || s->kind == WA_SERIES_MARK]++;
+        s->dash = s->kind == WA_SERIES_LINE ? lines++ : s->look;
         f->n++;
     }
     f->empty = !(f->x_low <= f->x_high && f->y_low <= f->y_high);

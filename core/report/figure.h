@@ -20,7 +20,8 @@ typedef enum wa_series_kind {
 typedef struct wa_series {
     wa_series_kind kind;
     const char *label; /* foreign; "" where none                                         */
-    int look;          /* colour, shape and dash: series of one family count from 0        */
+    int look;          /* colour and shape: series of one family count from 0              */
+    int dash;          /* lines among lines, rules among rules: the first line is whole    */
     size_t n;          /* length of the lists                                             */
     const wa_value *x, *y, *u, *low, *high, *widths;
     double at;    /* level: y; mark: x                                               */

@@ -26,15 +26,39 @@ typedef struct wa_paper {
     long left, right, top, bottom, height;
 } wa_paper;
 
+/* A tick or level as printed: a true minus, as wide as the digits' own signs. */
+static void with_minus(wa_text *t, const char *number)
+{
+    if (*number == '-')
+        wa_text_add(t, "\u2212");
+    wa_text_add(t, number + (*number == '-'));
+}
+
+static void tick_text(wa_text *t, const wa_scale *s, int i)
+{
+    wa_text label = WA_TEXT_INIT;
+    wa_scale_label(&label, s, i);
+    wa_text_clear(t);
+    with_minus(t, wa_text_string(&label));
+    t->failed |= wa_text_failed(&label);
+    wa_text_release(&label);
+}
+
 /* ---- the right edge: levels named where they end ---- */
 
-/* "upper limit 0.15": the value as exactly as the paper can show it. */
+/* "upper limit 0.15": the value as exactly as the paper can show it; 0 needs no digit beside its
+ * name, the axis says it. */
 static void level_text(wa_text *t, const wa_paper *p, const wa_series *s)
 {
     wa_text_clear(t);
     wa_text_add(t, s->label);
+    if (s->at == 0 && *s->label)
+        return;
+    wa_text value = WA_TEXT_INIT;
+    wa_digits_at_most(&value, s->at, wa_scale_decimals(&p->y) - 1);
     wa_text_add(t, *s->label ? " " : "");
-    wa_digits_at_most(t, s->at, wa_scale_decimals(&p->y) - 1);
+    with_minus(t, wa_text_string(&value));
+    wa_text_release(&value);
 }
 
 static long right_margin(const wa_paper *p)
@@ -192,8 +216,7 @@ static long widest_label(const wa_paper *p, const wa_scale *s)
     long most = 0;
     wa_text t = WA_TEXT_INIT;
     for (int i = 0; i < s->ticks; i++) {
-        wa_text_clear(&t);
-        wa_scale_label(&t, s, i);
+        tick_text(&t, s, i);
         long width = wa_lettering_width(wa_text_string(&t), LETTER, false);
         most = width > most ? width : most;
     }
@@ -226,15 +249,13 @@ static void axes(wa_paper *p)
                        p->bottom + 400);
     wa_text_add(p->out, "\"/>\n");
     for (int i = 0; i < p->y.ticks; i++) {
-        wa_text_clear(&t);
-        wa_scale_label(&t, &p->y, i);
+        tick_text(&t, &p->y, i);
         wa_lettering_write(p->out, p->left - 600,
                            wa_scale_at(&p->y, wa_scale_tick(&p->y, i)) + LETTER / 3, LETTER, false,
                            WA_ANCHOR_END, wa_text_string(&t), 0);
     }
     for (int i = 0; i < p->x.ticks; i++) {
-        wa_text_clear(&t);
-        wa_scale_label(&t, &p->x, i);
+        tick_text(&t, &p->x, i);
         wa_lettering_write(p->out, wa_scale_at(&p->x, wa_scale_tick(&p->x, i)), p->bottom + 2300,
                            LETTER, false, WA_ANCHOR_MIDDLE, wa_text_string(&t), 0);
     }

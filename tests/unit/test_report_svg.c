@@ -128,6 +128,32 @@ static void drawings_are_kept(void **state)
     wa_value_free(figures);
 }
 
+/* 3000 records are a few paths, not 3000 elements, and every one of them is drawn. */
+static void a_crowd_is_small(void **state)
+{
+    (void)state;
+    wa_text spec = WA_TEXT_INIT, t = WA_TEXT_INIT;
+    wa_text_add(&spec, "{\"series\":[{\"kind\":\"points\",\"x\":[0");
+    for (int i = 1; i < 3000; i++)
+        wa_text_printf(&spec, ",%d", i);
+    wa_text_add(&spec, "],\"y\":[-1");
+    for (int i = 1; i < 3000; i++)
+        wa_text_printf(&spec, ",%d", i % 17);
+    wa_text_add(&spec, "]}]}");
+    wa_value *v = json(wa_text_string(&spec));
+    assert_int_equal(wa_report_svg(&t, v, NULL), WA_OK);
+    size_t points = 0;
+    for (const char *s = wa_text_string(&t); (s = strstr(s, "h0")) != NULL; s++)
+        points++;
+    assert_int_equal(points, 3000);
+    assert_true(t.length < 60000);
+    assert_null(strstr(wa_text_string(&t), "<circle"));
+    assert_non_null(strstr(wa_text_string(&t), ">\u22125</text>")); /* a true minus */
+    wa_value_free(v);
+    wa_text_release(&t);
+    wa_text_release(&spec);
+}
+
 static void check_refused(const char *series, const char *why)
 {
     wa_text spec = WA_TEXT_INIT, t = WA_TEXT_INIT;
@@ -173,6 +199,7 @@ int main(void)
         cmocka_unit_test(directions_go_round_the_circle),
         cmocka_unit_test(letters_have_widths),
         cmocka_unit_test(drawings_are_kept),
+        cmocka_unit_test(a_crowd_is_small),
         cmocka_unit_test(figures_of_a_stranger),
     };
     return cmocka_run_group_tests_name("report svg", tests, NULL, NULL);
