@@ -17,7 +17,7 @@ from html.parser import HTMLParser
 import jsonschema
 
 SVG = "{http://www.w3.org/2000/svg}"
-VOID = {"meta", "br", "rect", "path", "circle", "polyline", "polygon"}
+VOID = {"meta", "br", "wbr", "rect", "path", "circle", "polyline", "polygon"}
 
 
 def check_drawing(name, text):
@@ -49,7 +49,7 @@ class Page(HTMLParser):
             if key == "href":
                 self.links.append(value)
         if tag == "th":
-            assert ("scope", "col") in attrs or ("scope", "row") in attrs, f"{self.name}: {attrs}"
+            assert dict(attrs).get("scope") in ("col", "row", "rowgroup"), f"{self.name}: {attrs}"
             self.heads += 1
         if tag not in VOID or (tag in ("rect", "path", "circle") and not self.closed(tag)):
             self.open.append(tag)

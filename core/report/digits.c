@@ -72,6 +72,15 @@ static int decimals_for(double x, int digits)
     return d;
 }
 
+/* 0.999997 is not 1.00000: without an uncertainty beside it nobody could tell. */
+int wa_digits_unround(double x, int d)
+{
+    double whole = floor(x + 0.5);
+    while (whole != 0 && x != whole && d < 8 && looks_equal(x, whole, d))
+        d++;
+    return d;
+}
+
 int wa_digits_requirement(const wa_value *requirement)
 {
     double value, u, limit, guard = 0;
@@ -80,6 +89,8 @@ int wa_digits_requirement(const wa_value *requirement)
         return d;
     if (wa_number_of(wa_get(requirement, "u"), &u) && u > 0 && decimals_for(u, 2) > d)
         d = decimals_for(u, 2);
+    else if (!wa_number_of(wa_get(requirement, "u"), &u))
+        d = wa_digits_unround(value, d);
     wa_number_of(wa_get(requirement, "guard_band"), &guard);
     static const char *const ends[] = {"lower", "upper"};
     for (int end = 0; end < 2; end++) {

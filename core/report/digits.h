@@ -27,6 +27,9 @@ int wa_digits_requirement(const wa_value *requirement);
 /* Decimals that leave two significant digits of an uncertainty. */
 int wa_digits_of_u(double u);
 
+/* `d`, or more where a value without uncertainty would be rounded onto a whole number. */
+int wa_digits_unround(double x, int d);
+
 /* Decimals of one number alone: as those of a column with this one cell. */
 int wa_digits_single(double x, const char *unit);
 

@@ -40,6 +40,29 @@ void wa_facts_guard(wa_text *t, const wa_value *requirement)
         width(t, guard);
 }
 
+void wa_facts_scatter(wa_text *t, const wa_value *requirement)
+{
+    const char *why = wa_get_string(requirement, "scatter_only");
+    if (why == NULL)
+        return;
+    if (strncmp(why, "scatter", 7) != 0) /* most begin so of themselves */
+        wa_text_add(t, "scatter only: ");
+    wa_text_add(t, why);
+}
+
+bool wa_facts_decides(const wa_value *requirement)
+{
+    const char *use = wa_get_string(requirement, "use");
+    return use != NULL && strcmp(use, "contract") == 0;
+}
+
+const char *wa_facts_run(const wa_value *check)
+{
+    const char *id = wa_get_string(check, "id");
+    const char *colon = id == NULL ? NULL : strchr(id, ':');
+    return colon == NULL ? NULL : colon + 1;
+}
+
 void wa_facts_probability(wa_text *t, double p)
 {
     double percent = 100 * p;
@@ -63,6 +86,8 @@ void wa_facts_number(wa_text *t, const wa_value *entry)
         if (wa_number_of(wa_get(entry, "u"), &u) && u > 0) {
             int least = wa_digits_of_u(u);
             d = least > d ? least : d;
+        } else {
+            d = wa_digits_unround(x, d);
         }
         wa_digits_fixed(t, x, d);
     } else if (text == NULL) {

@@ -15,6 +15,16 @@ void wa_facts_expanded(wa_text *t, const wa_value *requirement);
 /* The guard band w: "0.0042"; "" where the rule has none. */
 void wa_facts_guard(wa_text *t, const wa_value *requirement);
 
+/* What an uncertainty leaves out: "scatter only: ..."; "" where u is whole or absent. */
+void wa_facts_scatter(wa_text *t, const wa_value *requirement);
+
+/* True where the limits are those of the contract. */
+bool wa_facts_decides(const wa_value *requirement);
+
+/* The name of the run in the id of a check ("ID:RUN": parameters that criteria ask for); NULL for
+ * a check as the campaign asks for it. */
+const char *wa_facts_run(const wa_value *check);
+
 /* "98.25 %", "> 99.99 %", "< 0.01 %": never rounded onto certainty. The blanks do not break. */
 void wa_facts_probability(wa_text *t, double p);
 

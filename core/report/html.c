@@ -1,6 +1,7 @@
 /* The report as one page: what the reader came for first, what proves it after. */
 #include "windassay/report.h"
 
+#include "report/facts.h"
 #include "report/markup.h"
 #include "report/page.h"
 #include "report/words.h"
@@ -121,19 +122,81 @@ static void plates(wa_page *p, const wa_value *record)
     }
 }
 
+/* "slope_records 1.0247, limits 0.98 to 1.02, fail" */
+static void missed(wa_page *p, const wa_value *r)
+{
+    double x;
+    wa_text unit = WA_TEXT_INIT;
+    wa_page_add(p, "<strong>");
+    wa_markup_id(p->out, wa_get_string(r, "name"));
+    wa_page_add(p, "</strong> ");
+    wa_facts_value(&p->scratch, r);
+    wa_shown_unit(&unit, wa_get_string(r, "unit"));
+    if (wa_number_of(wa_get(r, "value"), &x) && unit.length > 0)
+        wa_text_printf(&p->scratch, " %s", wa_text_string(&unit));
+    wa_text_release(&unit);
+    wa_page_flush(p);
+    wa_words_limits(&p->scratch, wa_get(r, "limits"));
+    wa_page_add(p, p->scratch.length > 0 ? ", limits " : "");
+    wa_page_flush(p);
+    wa_page_add(p, ", ");
+    wa_markup_add(p->out, wa_get_string(r, "outcome"));
+}
+
+static bool is_met(const wa_value *r)
+{
+    const char *outcome = wa_get_string(r, "outcome");
+    return !wa_facts_decides(r) || (outcome != NULL && strcmp(outcome, "pass") == 0);
+}
+
+/* What stands between a check and "pass": its reason once, then each requirement not met. */
+static void why(wa_page *p, const wa_value *check, size_t number)
+{
+    const wa_value *list = wa_get(check, "requirements"), *reason = wa_get(check, "reason");
+    bool any = false;
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const wa_value *r = wa_at(list, i);
+        if (is_met(r))
+            continue;
+        if (!any) {
+            wa_text_printf(p->out, "<li><a href=\"#check-%zu\">", number);
+            wa_page_title(p, check);
+            wa_page_add(p, "</a>: ");
+            wa_markup_value(p->out, reason);
+            wa_page_add(p, "<ul>\n");
+        }
+        any = true;
+        wa_page_add(p, "<li>");
+        missed(p, r);
+        if (wa_get_string(r, "reason") != NULL && !wa_value_equal(wa_get(r, "reason"), reason)) {
+            wa_page_add(p, ": ");
+            wa_markup_value(p->out, wa_get(r, "reason"));
+        }
+        wa_page_add(p, "</li>\n");
+    }
+    wa_page_add(p, any ? "</ul></li>\n" : "");
+}
+
 static void verdict(wa_page *p, const wa_value *record)
 {
     const char *outcome = wa_get_string(record, "outcome");
+    const wa_value *checks = wa_get(record, "checks");
     wa_text_printf(p->out, "<div class=\"verdict %s\">", wa_word_of(outcome)->class);
     wa_page_outcome(p, outcome);
     wa_page_element_value(p, "p", wa_get(record, "sentence"));
+    bool all = true;
+    for (size_t i = 0; i < wa_count(checks); i++) {
+        const wa_value *list = wa_get(wa_at(checks, i), "requirements");
+        for (size_t k = 0; k < wa_count(list); k++)
+            all = all && is_met(wa_at(list, k));
+    }
+    if (!all) {
+        wa_page_add(p, "<ul>\n");
+        for (size_t i = 0; i < wa_count(checks); i++)
+            why(p, wa_at(checks, i), i + 1);
+        wa_page_add(p, "</ul>\n<p>What could not be decided is not counted as passed.</p>\n");
+    }
     wa_page_add(p, "</div>\n");
-}
-
-static bool is_contract(const wa_value *r)
-{
-    const char *use = wa_get_string(r, "use");
-    return use != NULL && strcmp(use, "contract") == 0;
 }
 
 /* Each rule that decided something, once, in words. */
@@ -146,7 +209,7 @@ static void rules(wa_page *p, const wa_value *checks)
             const wa_value *list = wa_get(wa_at(checks, i), "requirements");
             for (size_t k = 0; k < wa_count(list); k++) {
                 const char *rule = wa_get_string(wa_at(list, k), "rule");
-                used |= is_contract(wa_at(list, k)) && rule && strcmp(rule, names[n]) == 0;
+                used |= wa_facts_decides(wa_at(list, k)) && rule && strcmp(rule, names[n]) == 0;
             }
         }
         if (used)
@@ -158,22 +221,18 @@ static void rules(wa_page *p, const wa_value *checks)
 static void decided(wa_page *p, const wa_value *record)
 {
     const wa_value *checks = wa_get(record, "checks"), *not_tested = wa_get(record, "not_tested");
-    size_t any = 0;
+    bool any = false;
     for (size_t i = 0; i < wa_count(checks); i++) {
         const wa_value *list = wa_get(wa_at(checks, i), "requirements");
-        for (size_t k = 0; k < wa_count(list); k++) {
-            if (!is_contract(wa_at(list, k)))
-                continue;
-            if (any++ == 0) {
-                wa_page_add(p, "<h3>What the contract asks for</h3>\n");
-                wa_page_requirements_begin(p, true);
-            }
-            const char *id = wa_get_string(wa_at(checks, i), "id");
-            wa_page_requirement(p, wa_at(list, k), id == NULL ? "" : id, i + 1);
-        }
+        for (size_t k = 0; k < wa_count(list); k++)
+            any = any || wa_facts_decides(wa_at(list, k));
     }
-    if (any > 0) {
-        wa_page_table_end(p);
+    if (any) {
+        wa_page_add(p, "<h3>What the contract asks for</h3>\n");
+        wa_page_requirements_begin(p);
+        for (size_t i = 0; i < wa_count(checks); i++)
+            wa_page_requirements_rows(p, wa_at(checks, i), i + 1, true);
+        wa_page_requirements_end(p);
         rules(p, checks);
     }
     if (wa_count(not_tested) > 0) {
@@ -199,9 +258,9 @@ static void contents(wa_page *p, const wa_value *checks)
     wa_page_add(p, "<nav aria-label=\"Contents\"><h3>Contents</h3>\n<ol>\n");
     for (size_t i = 0; i < wa_count(checks); i++) {
         wa_text_printf(p->out, "<li><a href=\"#check-%zu\">", i + 1);
-        wa_markup_value(p->out, wa_get(wa_at(checks, i), "title"));
+        wa_page_title(p, wa_at(checks, i));
         wa_page_add(p, "</a> <small>");
-        wa_markup_value(p->out, wa_get(wa_at(checks, i), "id"));
+        wa_markup_id(p->out, wa_get_string(wa_at(checks, i), "id"));
         wa_page_add(p, ": ");
         wa_markup_value(p->out, wa_get(wa_at(checks, i), "outcome"));
         wa_page_add(p, "</small></li>\n");
@@ -230,7 +289,8 @@ static void words(wa_page *p)
         "band is "
         "what the limits allow, broken lines are the guard bands, the diamond is the value and the "
         "line through it spans the value \u00b1\u00a0U. P(conform) is the probability that the "
-        "true value meets the limits (JCGM 106:2012). Decisions are made on unrounded values; "
+        "true value meets the limits (JCGM 106:2012); it is printed only beside an uncertainty. "
+        "Decisions are made on unrounded values; "
         "tables "
         "print enough digits to show why.</p>\n"
         "<h3>What this report is not</h3>\n<ul>\n"
@@ -268,7 +328,7 @@ static void foot(wa_page *p, const wa_value *record, const char *digest)
 
 wa_status wa_report_html(wa_text *out, const wa_value *record, const char *digest, wa_error *err)
 {
-    wa_page p = {.out = out, .scratch = WA_TEXT_INIT};
+    wa_page p = {.out = out, .scratch = WA_TEXT_INIT, .notes = WA_FOOTNOTES_INIT};
     const wa_value *checks = wa_get(record, "checks");
     head(&p, record);
     status(&p, record);
@@ -286,13 +346,14 @@ wa_status wa_report_html(wa_text *out, const wa_value *record, const char *diges
     contents(&p, checks);
     wa_status result = WA_OK;
     for (size_t i = 0; result == WA_OK && i < wa_count(checks); i++)
-        result = wa_page_check(&p, wa_at(checks, i), i + 1, err);
+        result = wa_page_check(&p, checks, i, err);
     wa_page_campaign(&p, record);
     wa_page_files(&p, record);
     words(&p);
     wa_page_add(&p, "</main>\n");
     foot(&p, record, digest);
     wa_text_spend(&p.scratch, out);
+    wa_text_spend(&p.notes.said, out);
     if (result == WA_OK && wa_text_failed(out))
         result = wa_fail(err, WA_ERR_NOMEM, "memory ran out");
     return result;

@@ -43,6 +43,17 @@ void wa_markup_add(wa_text *t, const char *string)
         wa_markup_bytes(t, string, strlen(string));
 }
 
+void wa_markup_id(wa_text *t, const char *string)
+{
+    while (string != NULL && *string != '\0') {
+        size_t n = strcspn(string, "_:.");
+        n += string[n] != '\0';
+        wa_markup_bytes(t, string, n);
+        string += n;
+        wa_text_add(t, *string != '\0' ? "<wbr>" : "");
+    }
+}
+
 void wa_shown_value(wa_text *t, const wa_value *v)
 {
     double x;
@@ -116,7 +127,7 @@ void wa_markup_unit(wa_text *t, const char *unit)
 
 void wa_markup_head(wa_text *t, const char *name, const char *unit)
 {
-    wa_markup_add(t, name);
+    wa_markup_id(t, name);
     if (unit != NULL && strcmp(unit, "1") != 0 && *unit != '\0') {
         wa_text_add(t, " <span class=unit>[");
         wa_markup_unit(t, unit);

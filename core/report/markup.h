@@ -10,6 +10,9 @@
 void wa_markup_add(wa_text *t, const char *string);
 void wa_markup_bytes(wa_text *t, const char *bytes, size_t n);
 
+/* A name of a program: may be broken behind "_", ":" and ".". NULL adds nothing. */
+void wa_markup_id(wa_text *t, const char *string);
+
 /* Adds a string value (bytes with a length), or a number as its shortest text, or true/false. */
 void wa_markup_value(wa_text *t, const wa_value *v);
 

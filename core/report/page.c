@@ -69,6 +69,43 @@ void wa_page_table_end(wa_page *p)
     wa_page_add(p, "</tbody></table></div>\n");
 }
 
+void wa_page_mark(wa_page *p, const char *before, const char *note)
+{
+    wa_text_printf(p->out, "%s<sup>%zu</sup>", before, wa_footnote(&p->notes, note));
+}
+
+void wa_page_notes(wa_page *p)
+{
+    const char *note = NULL;
+    while ((note = wa_footnotes_next(&p->notes, note)) != NULL) {
+        wa_page_add(p, note == wa_footnotes_next(&p->notes, NULL) ? "<ol class=notes>\n" : "");
+        wa_page_element(p, "li", note);
+    }
+    wa_page_add(p, wa_footnotes_next(&p->notes, NULL) != NULL ? "</ol>\n" : "");
+    wa_footnotes_clear(&p->notes);
+}
+
+void wa_page_small(wa_page *p, const char *before, const char *text)
+{
+    if (text == NULL || *text == '\0')
+        return;
+    wa_page_add(p, "<small>");
+    wa_page_add(p, before);
+    wa_markup_add(p->out, text);
+    wa_page_add(p, "</small>");
+}
+
+void wa_page_title(wa_page *p, const wa_value *check)
+{
+    const char *run = wa_facts_run(check);
+    wa_markup_value(p->out, wa_get(check, "title"));
+    if (run != NULL) {
+        wa_page_add(p, ", run \u201c");
+        wa_markup_add(p->out, run);
+        wa_page_add(p, "\u201d");
+    }
+}
+
 void wa_page_outcome(wa_page *p, const char *outcome)
 {
     const wa_word *word = wa_word_of(outcome);
@@ -191,112 +228,4 @@ void wa_page_gauge(wa_page *p, const wa_value *requirement)
     g.low -= edge;
     g.high += edge;
     draw_gauge(p, &g, has_lower ? &lower : NULL, has_upper ? &upper : NULL, value, u * k, guard);
-}
-
-/* ---- requirements ---- */
-
-void wa_page_requirements_begin(wa_page *p, bool with_check)
-{
-    wa_page_add(p, "<div class=wide><table class=requirements>\n<thead><tr>");
-    if (with_check)
-        wa_page_add(p, "<th scope=col class=w1>Check</th>");
-    wa_page_add(p, "<th scope=col>Requirement</th><th scope=col class=\"n w3\">Value</th>"
-                   "<th scope=col class=\"n w3\">U</th><th scope=col>Limits</th>"
-                   "<th scope=col class=w4>Where it lies</th><th scope=col class=w2>Rule</th>"
-                   "<th scope=col class=w5>Outcome</th></tr></thead>\n<tbody>\n");
-}
-
-static void small(wa_page *p, const char *before, const char *text)
-{
-    if (text == NULL || *text == '\0')
-        return;
-    wa_page_add(p, "<small>");
-    wa_page_add(p, before);
-    wa_markup_add(p->out, text);
-    wa_page_add(p, "</small>");
-}
-
-/* On the first page without the source of u: the check's own section has it. */
-static void cell_expanded(wa_page *p, const wa_value *r, bool whole)
-{
-    double k;
-    wa_page_add(p, "<td class=n>");
-    wa_facts_expanded(&p->scratch, r);
-    wa_page_flush(p);
-    if (wa_value_kind(wa_get(r, "u")) == WA_NUMBER) {
-        k = 1; /* a rule without a guard band asks for no coverage factor */
-        wa_number_of(wa_get(r, "k"), &k);
-        wa_digits_shortest(&p->scratch, k);
-        small(p, "k = ", wa_text_string(&p->scratch));
-        wa_text_clear(&p->scratch);
-        if (whole)
-            small(p, "", wa_get_string(r, "source"));
-    }
-    if (wa_get_string(r, "scatter_only") != NULL)
-        small(p, "scatter only: ", wa_get_string(r, "scatter_only"));
-    wa_page_add(p, "</td>");
-}
-
-static void cell_limits(wa_page *p, const wa_value *r)
-{
-    wa_page_add(p, "<td>");
-    wa_words_limits(&p->scratch, wa_get(r, "limits"));
-    bool any = p->scratch.length > 0;
-    wa_page_flush(p);
-    if (any) {
-        small(p, "", wa_get_string(r, "limit_source"));
-        wa_words_evidence(&p->scratch, r);
-        small(p, "", wa_text_string(&p->scratch));
-        wa_text_clear(&p->scratch);
-    } else {
-        wa_page_add(p, "<small>no limit</small>");
-    }
-    wa_page_add(p, "</td>");
-}
-
-static void cell_rule(wa_page *p, const wa_value *r)
-{
-    double probability;
-    wa_page_add(p, "<td>");
-    wa_markup_add(p->out, wa_get_string(r, "rule"));
-    wa_facts_guard(&p->scratch, r);
-    small(p, "guard band ", wa_text_string(&p->scratch));
-    wa_text_clear(&p->scratch);
-    if (wa_number_of(wa_get(r, "probability_of_conformity"), &probability)) {
-        wa_facts_probability(&p->scratch, probability);
-        small(p, "P(conform) ", wa_text_string(&p->scratch));
-        wa_text_clear(&p->scratch);
-    }
-    wa_page_add(p, "</td>");
-}
-
-void wa_page_requirement(wa_page *p, const wa_value *r, const char *check_id, size_t check_number)
-{
-    double x;
-    const char *use = wa_get_string(r, "use");
-    wa_page_add(p, "<tr>");
-    if (check_id != NULL) {
-        wa_text_printf(p->out, "<td><a href=\"#check-%zu\">", check_number);
-        wa_markup_add(p->out, check_id);
-        wa_page_add(p, "</a></td>");
-    }
-    wa_page_add(p, "<th scope=row>");
-    wa_markup_head(p->out, wa_get_string(r, "name"), wa_get_string(r, "unit"));
-    if (wa_get_string(r, "criteria") != NULL)
-        small(p, use != NULL && strcmp(use, "contract") == 0 ? "contract: " : "information: ",
-              wa_get_string(r, "criteria"));
-    wa_page_add(p, "</th>");
-    wa_facts_value(&p->scratch, r);
-    wa_page_element_scratch(p,
-                            wa_number_of(wa_get(r, "value"), &x) ? "td class=n" : "td class=none");
-    cell_expanded(p, r, check_id == NULL);
-    cell_limits(p, r);
-    wa_page_add(p, "<td>");
-    wa_page_gauge(p, r);
-    wa_page_add(p, "</td>");
-    cell_rule(p, r);
-    wa_page_add(p, "<td>");
-    wa_page_outcome(p, wa_get_string(r, "outcome"));
-    small(p, "", wa_get_string(r, "reason"));
-    wa_page_add(p, "</td></tr>\n");
 }

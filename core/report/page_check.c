@@ -12,16 +12,6 @@
 
 enum { ROWS_IN_VIEW = 80 }; /* a longer table is folded */
 
-static void paragraph(wa_page *p, const char *before, const wa_value *text)
-{
-    if (wa_string_of(text) == NULL || wa_length_of(text) == 0)
-        return;
-    wa_page_add(p, "<p>");
-    wa_page_add(p, before);
-    wa_markup_value(p->out, text);
-    wa_page_add(p, "</p>\n");
-}
-
 static void broke(wa_page *p, const wa_value *error)
 {
     double line;
@@ -49,15 +39,14 @@ static void broke(wa_page *p, const wa_value *error)
     wa_page_add(p, "</div>\n");
 }
 
-static void requirements(wa_page *p, const wa_value *list)
+static void requirements(wa_page *p, const wa_value *check)
 {
-    if (wa_count(list) == 0)
+    if (wa_count(wa_get(check, "requirements")) == 0)
         return;
     wa_page_add(p, "<h3>Requirements</h3>\n");
-    wa_page_requirements_begin(p, false);
-    for (size_t i = 0; i < wa_count(list); i++)
-        wa_page_requirement(p, wa_at(list, i), NULL, 0);
-    wa_page_table_end(p);
+    wa_page_requirements_begin(p);
+    wa_page_requirements_rows(p, check, 0, false);
+    wa_page_requirements_end(p);
 }
 
 /* A figure that cannot be drawn says so in its place; only memory ends the report. */
@@ -103,8 +92,12 @@ static void table_rows(wa_page *p, const wa_value *columns, const wa_value *rows
         wa_page_add(p, "<tr>");
         for (size_t c = 0; c < n; c++) {
             const wa_value *cell = wa_at(wa_at(rows, i), c);
-            const char *class = wa_value_kind(cell) == WA_NUMBER ? " class=n" : "";
+            const char *class = wa_value_kind(cell) == WA_NUMBER ? " class=n"
+                                : wa_value_kind(cell) == WA_NULL ? " class=none"
+                                                                 : "";
             wa_facts_cell(&p->scratch, cell, c < 64 ? decimals[c] : 6);
+            if (wa_value_kind(cell) == WA_NULL) /* no value is told from an empty text */
+                wa_text_add(&p->scratch, "\u2013");
             wa_text_printf(p->out, c == 0 ? "<th scope=row%s>" : "<td%s>", class);
             wa_page_flush(p);
             wa_page_add(p, c == 0 ? "</th>" : "</td>");
@@ -179,14 +172,28 @@ static void exclusion_row(wa_page *p, const wa_value *e, bool with_account)
     wa_page_add(p, "</tr>\n");
 }
 
+static void accounts(wa_page *p, const wa_value *list)
+{
+    for (size_t i = 0; i < wa_count(list); i++) {
+        wa_page_add(p, "<p>");
+        if (wa_count(list) > 1) {
+            wa_markup_value(p->out, wa_get(wa_at(list, i), "name"));
+            wa_page_add(p, ": ");
+        }
+        wa_facts_account(&p->scratch, wa_at(list, i));
+        wa_page_flush(p);
+        wa_page_add(p, " intervals.</p>\n");
+    }
+}
+
 static void exclusions(wa_page *p, const wa_value *check)
 {
     static const char *const heads[] = {"Account",        "Code",       "Reason",
                                         "#Intervals",     "#Only this", "#Cannot be judged",
                                         "#Left after it", NULL};
-    const wa_value *list = wa_get(check, "exclusions"), *accounts = wa_get(check, "accounts");
-    bool many = wa_count(accounts) > 1;
-    if (wa_count(list) == 0 && wa_count(accounts) == 0)
+    const wa_value *list = wa_get(check, "exclusions"), *kept = wa_get(check, "accounts");
+    bool many = wa_count(kept) > 1;
+    if (wa_count(list) == 0 && wa_count(kept) == 0)
         return;
     wa_page_add(p, "<h3>What was used, and what was left out</h3>\n");
     if (wa_count(list) > 0) {
@@ -195,47 +202,6 @@ static void exclusions(wa_page *p, const wa_value *check)
             exclusion_row(p, wa_at(list, i), many);
         wa_page_table_end(p);
     }
-    for (size_t i = 0; i < wa_count(accounts); i++) {
-        wa_page_add(p, "<p>");
-        if (many) {
-            wa_markup_value(p->out, wa_get(wa_at(accounts, i), "name"));
-            wa_page_add(p, ": ");
-        }
-        wa_facts_account(&p->scratch, wa_at(accounts, i));
-        wa_page_flush(p);
-        wa_page_add(p, " intervals.</p>\n");
-    }
-}
-
-static void parameters(wa_page *p, const wa_value *list)
-{
-    static const char *const heads[] = {"Parameter", "#Value", "Unit", "Set by",
-                                        "Meaning",   "Source", NULL};
-    if (wa_count(list) == 0)
-        return;
-    wa_page_add(p, "<h3>Parameters</h3>\n");
-    wa_page_table(p, "parameters", NULL, heads);
-    for (size_t i = 0; i < wa_count(list); i++) {
-        const wa_value *v = wa_at(list, i);
-        const char *evidence = wa_get_string(v, "evidence"), *unit = wa_get_string(v, "unit");
-        wa_page_add(p, "<tr>");
-        wa_page_element_value(p, "th scope=row", wa_get(v, "name"));
-        wa_page_plain(&p->scratch, wa_get(v, "value"));
-        wa_page_element_scratch(p, "td class=n");
-        wa_page_add(p, "<td>");
-        wa_markup_unit(p->out, unit);
-        wa_page_add(p,
-                    wa_true(wa_get(v, "set")) ? "</td><td>campaign</td>" : "</td><td>default</td>");
-        wa_page_element_value(p, "td", wa_get(v, "text"));
-        wa_page_add(p, "<td>");
-        wa_markup_value(p->out, wa_get(v, "source"));
-        if (evidence != NULL) {
-            wa_words_evidence(&p->scratch, v);
-            wa_page_element_scratch(p, "small");
-        }
-        wa_page_add(p, "</td></tr>\n");
-    }
-    wa_page_table_end(p);
 }
 
 static void notes(wa_page *p, const wa_value *check)
@@ -254,35 +220,92 @@ static void notes(wa_page *p, const wa_value *check)
     }
 }
 
-wa_status wa_page_check(wa_page *p, const wa_value *check, size_t number, wa_error *err)
+static wa_status figures(wa_page *p, const wa_value *check, wa_error *err)
 {
-    const wa_value *figures = wa_get(check, "figures"), *tables = wa_get(check, "tables");
-    wa_text_printf(p->out, "<section id=\"check-%zu\">\n<h2>", number);
-    wa_markup_value(p->out, wa_get(check, "title"));
+    const wa_value *list = wa_get(check, "figures");
+    wa_status status = WA_OK;
+    for (size_t i = 0; status == WA_OK && i < wa_count(list); i++)
+        status = figure(p, wa_at(list, i), err);
+    return status;
+}
+
+static void tables(wa_page *p, const wa_value *check)
+{
+    const wa_value *list = wa_get(check, "tables");
+    for (size_t i = 0; i < wa_count(list); i++)
+        table(p, wa_at(list, i));
+}
+
+/* The whole of a check as the campaign asks for it. */
+static wa_status whole(wa_page *p, const wa_value *check, wa_error *err)
+{
+    wa_status status = figures(p, check, err);
+    if (status != WA_OK)
+        return status;
+    tables(p, check);
+    values(p, wa_get(check, "values"));
+    exclusions(p, check);
+    accounts(p, wa_get(check, "accounts"));
+    wa_page_parameters(p, wa_get(check, "parameters"));
+    notes(p, check);
+    return WA_OK;
+}
+
+/* A run that criteria ask for beside the check as asked for: what differs is in view, the rest is
+ * folded on a screen and open on paper. */
+static wa_status run(wa_page *p, const wa_value *check, const wa_value *asked, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "exclusions");
+    bool same = wa_value_equal(list, wa_get(asked, "exclusions"));
+    wa_page_differences(p, wa_get(check, "parameters"), wa_get(asked, "parameters"));
+    wa_page_add(p, "<h3>What was used</h3>\n");
+    accounts(p, wa_get(check, "accounts"));
+    if (same && wa_count(list) > 0)
+        wa_page_add(p, "<p>The exclusions are those of the check as asked for.</p>\n");
+    wa_page_add(p, "<details><summary>Figures, tables and values of this run</summary>\n");
+    wa_status status = figures(p, check, err);
+    if (status != WA_OK)
+        return status;
+    tables(p, check);
+    values(p, wa_get(check, "values"));
+    if (!same)
+        exclusions(p, check);
+    notes(p, check);
+    wa_page_add(p, "</details>\n");
+    return WA_OK;
+}
+
+/* The check of which `check` is a run; NULL where it is none, or the campaign did not ask for it. */
+static const wa_value *asked_for(const wa_value *checks, const wa_value *check)
+{
+    for (size_t i = 0; wa_facts_run(check) != NULL && i < wa_count(checks); i++)
+        if (wa_get_string(wa_at(checks, i), "id") != NULL &&
+            wa_value_equal(wa_get(wa_at(checks, i), "id"), wa_get(check, "name")))
+            return wa_at(checks, i);
+    return NULL;
+}
+
+wa_status wa_page_check(wa_page *p, const wa_value *checks, size_t i, wa_error *err)
+{
+    const wa_value *check = wa_at(checks, i), *asked = asked_for(checks, check);
+    wa_text_printf(p->out, "<section id=\"check-%zu\">\n<h2>", i + 1);
+    wa_page_title(p, check);
     wa_page_add(p, "</h2>\n<p>");
     wa_page_outcome(p, wa_get_string(check, "outcome"));
-    wa_page_add(p, "</p>\n<p>Check <code>");
-    wa_markup_value(p->out, wa_get(check, "id"));
+    wa_page_add(p, "</p>\n");
+    if (wa_get_string(check, "reason") != NULL)
+        wa_page_element_value(p, "p class=why", wa_get(check, "reason"));
+    wa_page_add(p, "<p>Check <code>");
+    wa_markup_id(p->out, wa_get_string(check, "id"));
     wa_page_add(p, "</code>");
     if (wa_get_string(check, "practice") != NULL) {
         wa_page_add(p, ", practice: ");
         wa_markup_value(p->out, wa_get(check, "practice"));
     }
     wa_page_add(p, "</p>\n");
-    paragraph(p, "", wa_get(check, "reason"));
     broke(p, wa_get(check, "error"));
-    requirements(p, wa_get(check, "requirements"));
-    wa_status status = WA_OK;
-    for (size_t i = 0; status == WA_OK && i < wa_count(figures); i++)
-        status = figure(p, wa_at(figures, i), err);
-    if (status != WA_OK)
-        return status;
-    for (size_t i = 0; i < wa_count(tables); i++)
-        table(p, wa_at(tables, i));
-    values(p, wa_get(check, "values"));
-    exclusions(p, check);
-    parameters(p, wa_get(check, "parameters"));
-    notes(p, check);
+    requirements(p, check);
+    wa_status status = asked == NULL ? whole(p, check, err) : run(p, check, asked, err);
     wa_page_add(p, "</section>\n");
-    return WA_OK;
+    return status;
 }

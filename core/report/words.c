@@ -106,6 +106,14 @@ bool wa_words_recalled(const wa_value *item)
            wa_value_kind(wa_get(item, "confirmed")) != WA_MAP;
 }
 
+const char *wa_words_known(const wa_value *item)
+{
+    const char *evidence = wa_get_string(item, "evidence");
+    if (wa_value_kind(wa_get(item, "confirmed")) == WA_MAP)
+        return "confirmed";
+    return evidence == NULL || *evidence == '\0' ? "no evidence" : evidence;
+}
+
 void wa_words_evidence(wa_text *t, const wa_value *item)
 {
     static const char *const parts[] = {"clause", "edition", "by"};
@@ -124,4 +132,17 @@ void wa_words_evidence(wa_text *t, const wa_value *item)
         if (wa_get_string(confirmed, parts[i]) != NULL)
             wa_text_printf(t, "%s %s %s", i > 0 ? "," : ":", parts[i],
                            wa_get_string(confirmed, parts[i]));
+}
+
+void wa_words_source(wa_text *t, const char *source, const wa_value *item)
+{
+    static const char practice[] = "common practice";
+    if (source != NULL)
+        wa_text_add(t, source);
+    if (source != NULL && strncmp(source, practice, sizeof practice - 1) == 0 &&
+        wa_value_kind(wa_get(item, "confirmed")) != WA_MAP)
+        return; /* there is no standard of which a copy could be checked */
+    if (source != NULL)
+        wa_text_add(t, ": ");
+    wa_words_evidence(t, item);
 }

@@ -31,7 +31,10 @@ void wa_words_limits(wa_text *t, const wa_value *limits);
 /* How well a limit or default is known: `item` has "evidence" and may have "confirmed" = { clause,
  * edition, by }. One that is recalled and not confirmed is to be checked by the reader. Foreign
  * text, not escaped. */
+const char *wa_words_known(const wa_value *item); /* in one word, or "no evidence" */
 void wa_words_evidence(wa_text *t, const wa_value *item);
+/* "SOURCE: EVIDENCE" as one note. */
+void wa_words_source(wa_text *t, const char *source, const wa_value *item);
 bool wa_words_recalled(const wa_value *item);
 
 #endif
