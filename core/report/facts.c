@@ -63,6 +63,26 @@ const char *wa_facts_run(const wa_value *check)
     return colon == NULL ? NULL : colon + 1;
 }
 
+const char *wa_facts_phase(const wa_value *check)
+{
+    const char *id = wa_get_string(check, "id"), *name = wa_get_string(check, "name");
+    size_t n = name == NULL ? 0 : strlen(name);
+    return id != NULL && name != NULL && strncmp(id, name, n) == 0 && id[n] == '.' ? id + n + 1
+                                                                                   : NULL;
+}
+
+const wa_value *wa_facts_asked(const wa_value *checks, const wa_value *check)
+{
+    const char *id = wa_get_string(check, "id"), *run = wa_facts_run(check);
+    for (size_t i = 0; run != NULL && i < wa_count(checks); i++) {
+        const char *other = wa_get_string(wa_at(checks, i), "id");
+        size_t n = other == NULL ? 0 : strlen(other);
+        if (other != NULL && n == (size_t)(run - 1 - id) && strncmp(other, id, n) == 0)
+            return wa_at(checks, i);
+    }
+    return NULL;
+}
+
 void wa_facts_probability(wa_text *t, double p)
 {
     double percent = 100 * p;

@@ -21,9 +21,14 @@ void wa_facts_scatter(wa_text *t, const wa_value *requirement);
 /* True where the limits are those of the contract. */
 bool wa_facts_decides(const wa_value *requirement);
 
-/* The name of the run in the id of a check ("ID:RUN": parameters that criteria ask for); NULL for
- * a check as the campaign asks for it. */
+/* The id of a check is "NAME.PHASE:RUN": the phase of the campaign and the run (parameters that
+ * criteria ask for) only where there is one. The run; NULL for a check as the campaign asks. */
 const char *wa_facts_run(const wa_value *check);
+const char *wa_facts_phase(const wa_value *check); /* up to ':' or the end; NULL: none */
+
+/* The check of which `check` is a run, among `checks`; NULL where it is none, or where the campaign
+ * asks for the run alone. */
+const wa_value *wa_facts_asked(const wa_value *checks, const wa_value *check);
 
 /* "98.25 %", "> 99.99 %", "< 0.01 %": never rounded onto certainty. The blanks do not break. */
 void wa_facts_probability(wa_text *t, double p);

@@ -161,7 +161,7 @@ static void why(wa_page *p, const wa_value *check, size_t number)
         if (!any) {
             wa_text_printf(p->out, "<li><a href=\"#check-%zu\">", number);
             wa_page_title(p, check);
-            wa_page_add(p, "</a>: ");
+            wa_page_add(p, wa_string_of(reason) == NULL ? "</a>" : "</a>: ");
             wa_markup_value(p->out, reason);
             wa_page_add(p, "<ul>\n");
         }
@@ -184,18 +184,24 @@ static void verdict(wa_page *p, const wa_value *record)
     wa_text_printf(p->out, "<div class=\"verdict %s\">", wa_word_of(outcome)->class);
     wa_page_outcome(p, outcome);
     wa_page_element_value(p, "p", wa_get(record, "sentence"));
-    bool all = true;
+    bool all = true, open = false;
     for (size_t i = 0; i < wa_count(checks); i++) {
         const wa_value *list = wa_get(wa_at(checks, i), "requirements");
-        for (size_t k = 0; k < wa_count(list); k++)
+        for (size_t k = 0; k < wa_count(list); k++) {
+            const char *word = wa_get_string(wa_at(list, k), "outcome");
             all = all && is_met(wa_at(list, k));
+            open = open || (!is_met(wa_at(list, k)) && word != NULL &&
+                            (strcmp(word, "inconclusive") == 0 || strcmp(word, "not tested") == 0));
+        }
     }
     if (!all) {
         wa_page_add(p, "<ul>\n");
         for (size_t i = 0; i < wa_count(checks); i++)
             why(p, wa_at(checks, i), i + 1);
-        wa_page_add(p, "</ul>\n<p>What could not be decided is not counted as passed.</p>\n");
+        wa_page_add(p, "</ul>\n");
     }
+    if (open)
+        wa_page_add(p, "<p>What could not be decided is not counted as passed.</p>\n");
     wa_page_add(p, "</div>\n");
 }
 

@@ -97,8 +97,13 @@ void wa_page_small(wa_page *p, const char *before, const char *text)
 
 void wa_page_title(wa_page *p, const wa_value *check)
 {
-    const char *run = wa_facts_run(check);
+    const char *run = wa_facts_run(check), *phase = wa_facts_phase(check);
     wa_markup_value(p->out, wa_get(check, "title"));
+    if (phase != NULL) {
+        wa_page_add(p, ", phase \u201c");
+        wa_markup_bytes(p->out, phase, strcspn(phase, ":"));
+        wa_page_add(p, "\u201d");
+    }
     if (run != NULL) {
         wa_page_add(p, ", run \u201c");
         wa_markup_add(p->out, run);

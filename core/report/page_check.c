@@ -275,19 +275,9 @@ static wa_status run(wa_page *p, const wa_value *check, const wa_value *asked, w
     return WA_OK;
 }
 
-/* The check of which `check` is a run; NULL where it is none, or the campaign did not ask for it. */
-static const wa_value *asked_for(const wa_value *checks, const wa_value *check)
-{
-    for (size_t i = 0; wa_facts_run(check) != NULL && i < wa_count(checks); i++)
-        if (wa_get_string(wa_at(checks, i), "id") != NULL &&
-            wa_value_equal(wa_get(wa_at(checks, i), "id"), wa_get(check, "name")))
-            return wa_at(checks, i);
-    return NULL;
-}
-
 wa_status wa_page_check(wa_page *p, const wa_value *checks, size_t i, wa_error *err)
 {
-    const wa_value *check = wa_at(checks, i), *asked = asked_for(checks, check);
+    const wa_value *check = wa_at(checks, i), *asked = wa_facts_asked(checks, check);
     wa_text_printf(p->out, "<section id=\"check-%zu\">\n<h2>", i + 1);
     wa_page_title(p, check);
     wa_page_add(p, "</h2>\n<p>");

@@ -25,7 +25,7 @@ static void cell_value(wa_page *p, const wa_value *v)
 static void cell_source(wa_page *p, const wa_value *v)
 {
     const char *source = wa_get_string(v, "source");
-    wa_page_add(p, "<td>");
+    wa_page_add(p, "<td class=whole>");
     if (source != NULL || wa_get_string(v, "evidence") != NULL) {
         wa_markup_add(p->out, wa_words_known(v));
         wa_words_source(&p->scratch, source, v);
@@ -43,7 +43,7 @@ static void row(wa_page *p, const wa_value *v, const wa_value *asked, bool with_
     cell_value(p, wa_get(v, "value"));
     if (with_asked)
         cell_value(p, asked);
-    wa_page_add(p, "<td>");
+    wa_page_add(p, "<td class=whole>");
     wa_markup_unit(p->out, wa_get_string(v, "unit"));
     wa_page_add(p, "</td>");
     if (!with_asked)

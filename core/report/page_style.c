@@ -52,7 +52,7 @@ const char wa_page_style[] =
     ".requirements .w1{width:9%}.requirements .w2{width:18%}.requirements .w3{width:11.5rem}\n"
     ".requirements .group th{padding-top:1rem;border-bottom:1px solid var(--ink)}"
     ".group code{font-weight:normal;color:var(--soft);margin-left:.5rem}\n"
-    "sup{font-size:.75em;line-height:0}"
+    "sup{font-size:.75em;line-height:0}.whole{white-space:nowrap}"
     ".notes{font-size:.8125rem;color:var(--soft);margin:.25rem 0 1rem;padding-left:1.5rem}"
     ".verdict ul{color:var(--ink);margin:.25rem 0}.why{font-weight:bold}\n"
     ".requirements tbody th{font-weight:bold}\n"
@@ -77,7 +77,8 @@ const char wa_page_style_media[] =
     ".verdict .outcome{font-size:1.5rem}}\n"
     "@media print{html{font-size:10pt}body{max-width:none;padding:0}a{color:inherit;"
     "text-decoration:none}.wide{overflow:visible}table{font-size:8pt}small{font-size:7.5pt}"
-    "h2,h3,caption{break-after:avoid}tr{break-inside:avoid}thead{display:table-header-group}"
+    "h2,h3,caption{break-after:avoid}tr{break-inside:avoid}.group{break-after:avoid}thead{display:"
+    "table-header-group}"
     ".gauge{width:90px}.requirements{min-width:0}.requirements .w3{width:100px}td{"
     "overflow-wrap:anywhere}th,td{padding-right:.5rem}"
     "details::details-content{content-visibility:visible;block-size:auto}}\n";

@@ -5,119 +5,34 @@
 #include "report/facts.h"
 #include "report/grid.h"
 #include "report/markup.h"
+#include "report/screen.h"
 #include "report/words.h"
 
 #include <string.h>
-
-enum { MOST_ROWS = 60 }; /* of a table; the dossier has all of them */
-
-typedef struct wa_screen {
-    wa_text *out;
-    const wa_terminal *how;
-    wa_text cell; /* scratch: one cell */
-} wa_screen;
-
-/* Adds foreign or own text; without UTF-8 every other character is shown as \xHH. */
-static void say(wa_screen *s, const char *text)
-{
-    for (; *text != '\0'; text++)
-        if (s->how->unicode || (unsigned char)*text < 0x80)
-            wa_text_add_char(s->out, *text);
-        else
-            wa_text_printf(s->out, "\\x%02x", (unsigned char)*text);
-}
-
-static void say_value(wa_screen *s, const wa_value *v)
-{
-    wa_text_clear(&s->cell);
-    wa_shown_value(&s->cell, v);
-    say(s, wa_text_string(&s->cell));
-    wa_text_clear(&s->cell);
-}
-
-static void say_word(wa_screen *s, const char *outcome)
-{
-    wa_text_clear(&s->cell);
-    wa_text_add_shown(&s->cell, outcome == NULL ? "?" : outcome,
-                      outcome == NULL ? 1 : strlen(outcome));
-    if (s->how->colour)
-        wa_text_add(s->out, wa_word_of(outcome)->terminal);
-    say(s, wa_text_string(&s->cell));
-    wa_text_clear(&s->cell);
-    if (s->how->colour)
-        wa_text_add(s->out, "\033[0m");
-}
-
-/* The scratch text, made safe to show, onto the end of `to`; the scratch is empty then. */
-static void make_safe(wa_screen *s, wa_text *to)
-{
-    wa_text shown = WA_TEXT_INIT;
-    wa_screen onto = {.out = to, .how = s->how};
-    wa_text_add_shown(&shown, wa_text_string(&s->cell), s->cell.length);
-    say(&onto, wa_text_string(&shown));
-    if (wa_text_failed(&shown) || wa_text_failed(to))
-        s->out->failed = true;
-    wa_text_release(&shown);
-    wa_text_clear(&s->cell);
-}
-
-/* The scratch text as a cell. */
-static void put(wa_screen *s, wa_grid *g)
-{
-    wa_text safe = WA_TEXT_INIT;
-    make_safe(s, &safe);
-    wa_grid_cell(g, wa_text_string(&safe));
-    wa_text_spend(&safe, s->out);
-}
-
-static void put_text(wa_screen *s, wa_grid *g, const char *text)
-{
-    wa_text_clear(&s->cell);
-    wa_text_add(&s->cell, text == NULL ? "" : text);
-    put(s, g);
-}
-
-static void put_outcome(wa_screen *s, wa_grid *g, const char *outcome)
-{
-    put_text(s, g, outcome);
-    wa_grid_colour(g, wa_word_of(outcome)->terminal);
-}
-
-static wa_status finish(wa_screen *s, wa_grid *g, wa_error *err)
-{
-    wa_status status = wa_grid_print(g, s->out, err);
-    wa_grid_free(g);
-    return status;
-}
 
 /* The unit; nothing for a pure number. */
 static void put_unit(wa_screen *s, wa_grid *g, const wa_value *v)
 {
     const char *unit = wa_get_string(v, "unit");
-    put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+    wa_screen_put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
 }
 
-/* Whose limits they are, and whether they decide. */
+/* Whose limits they are; a mark on those that do not decide. */
 static void put_set(wa_screen *s, wa_grid *g, const wa_value *r)
 {
-    const char *set = wa_get_string(r, "criteria"), *use = wa_get_string(r, "use");
+    const char *set = wa_get_string(r, "criteria");
     if (set != NULL)
-        wa_text_add(&s->cell, set);
-    if (use != NULL && strcmp(use, "contract") != 0) {
-        wa_text_add(&s->cell, " (");
-        wa_text_add(&s->cell, use);
-        wa_text_add(&s->cell, ")");
-    }
-    put(s, g);
+        wa_text_printf(&s->cell, "%s%s", set, wa_facts_decides(r) ? "" : " *");
+    wa_screen_put(s, g);
 }
 
 static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r, bool with_rule)
 {
     double k;
     wa_grid_row(g);
-    put_text(s, g, wa_get_string(r, "name"));
+    wa_screen_put_text(s, g, wa_get_string(r, "name"));
     wa_facts_value(&s->cell, r);
-    put(s, g);
+    wa_screen_put(s, g);
     wa_facts_expanded(&s->cell, r);
     if (s->cell.length > 0) {
         k = 1;
@@ -126,19 +41,19 @@ static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r, bool wi
         wa_digits_shortest(&s->cell, k);
         wa_text_add(&s->cell, ")");
     }
-    put(s, g);
+    wa_screen_put(s, g);
     put_unit(s, g, r);
     wa_words_limits(&s->cell, wa_get(r, "limits"));
-    put(s, g);
+    wa_screen_put(s, g);
     if (with_rule) {
         wa_text_add(&s->cell, wa_get_string(r, "rule") == NULL ? "" : wa_get_string(r, "rule"));
         if (wa_get(r, "guard_band") != NULL) {
             wa_text_add(&s->cell, ", w ");
             wa_facts_guard(&s->cell, r);
         }
-        put(s, g);
+        wa_screen_put(s, g);
     }
-    put_outcome(s, g, wa_get_string(r, "outcome"));
+    wa_screen_put_outcome(s, g, wa_get_string(r, "outcome"));
     put_set(s, g, r);
 }
 
@@ -146,10 +61,23 @@ static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r, bool wi
 static void remark(wa_screen *s, const wa_value *r, const char *words, const char *key)
 {
     wa_text_add(s->out, "  ");
-    say_value(s, wa_get(r, "name"));
+    wa_screen_say_value(s, wa_get(r, "name"));
     wa_text_add(s->out, words);
-    say_value(s, wa_get(r, key));
+    wa_screen_say_value(s, wa_get(r, key));
     wa_text_add(s->out, "\n");
+}
+
+static void scatter(wa_screen *s, const wa_value *r)
+{
+    wa_text safe = WA_TEXT_INIT;
+    wa_text_add(s->out, "  ");
+    wa_screen_say_value(s, wa_get(r, "name"));
+    wa_text_add(s->out, wa_get(r, "u") == NULL ? ", without u: " : ", u: ");
+    wa_facts_scatter(&s->cell, r);
+    wa_screen_make_safe(s, &safe);
+    wa_text_add(s->out, wa_text_string(&safe));
+    wa_text_add(s->out, "\n");
+    wa_text_release(&safe);
 }
 
 /* Whether an entry before `i` has the same name and the same text under `key`. */
@@ -169,7 +97,12 @@ static bool said_before(const wa_value *list, size_t i, const char *key, bool na
  * limits that nobody has looked up; each said once. */
 static void remarks(wa_screen *s, const wa_value *list)
 {
-    bool recalled = false;
+    bool recalled = false, information = false;
+    for (size_t i = 0; i < wa_count(list); i++)
+        information = information || (wa_get_string(wa_at(list, i), "criteria") != NULL &&
+                                      !wa_facts_decides(wa_at(list, i)));
+    if (information)
+        wa_text_add(s->out, "  * for information, these limits decide nothing\n");
     for (size_t i = 0; i < wa_count(list); i++) {
         const wa_value *r = wa_at(list, i);
         recalled = recalled || wa_words_recalled(r);
@@ -177,7 +110,7 @@ static void remarks(wa_screen *s, const wa_value *list)
             remark(s, r, ": ", "reason");
         if (wa_get_string(r, "scatter_only") != NULL &&
             !said_before(list, i, "scatter_only", false))
-            remark(s, r, ": u is scatter only: ", "scatter_only");
+            scatter(s, r);
     }
     if (!recalled)
         return;
@@ -185,7 +118,7 @@ static void remarks(wa_screen *s, const wa_value *list)
     for (size_t i = 0; i < wa_count(list); i++)
         if (wa_words_recalled(wa_at(list, i)) && !said_before(list, i, "limit_source", false)) {
             wa_text_add(s->out, "    ");
-            say_value(s, wa_get(wa_at(list, i), "limit_source"));
+            wa_screen_say_value(s, wa_get(wa_at(list, i), "limit_source"));
             wa_text_add(s->out, "\n");
         }
 }
@@ -227,88 +160,11 @@ static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err
             wa_grid_head(g, heads[i].name, heads[i].how);
     for (size_t i = 0; i < wa_count(list); i++)
         requirement_row(s, g, wa_at(list, i), with_rule);
-    wa_status status = finish(s, g, err);
+    wa_status status = wa_screen_finish(s, g, err);
     if (status == WA_OK && !with_rule && any_rule(list))
         wa_text_add(s->out, "  rule: simple acceptance, without a guard band\n");
     if (status == WA_OK)
         remarks(s, list);
-    return status;
-}
-
-/* One block of a table: column 0 where `first` is not, then [first, last). */
-static wa_status block(wa_screen *s, const wa_value *table, const int *decimals, size_t first,
-                       size_t last, wa_error *err)
-{
-    const wa_value *columns = wa_get(table, "columns"), *rows = wa_get(table, "rows");
-    wa_grid *g = wa_grid_new(s->how);
-    for (size_t c = 0; c < last; c = c + 1 < first ? first : c + 1) {
-        wa_text head = WA_TEXT_INIT;
-        wa_facts_head(&s->cell, wa_at(columns, c));
-        make_safe(s, &head);
-        wa_grid_head(g, wa_text_string(&head),
-                     wa_facts_numeric(rows, c) ? WA_GRID_RIGHT : WA_GRID_LEFT);
-        wa_text_spend(&head, s->out);
-    }
-    for (size_t i = 0; i < wa_count(rows) && i < MOST_ROWS; i++) {
-        wa_grid_row(g);
-        for (size_t c = 0; c < last; c = c + 1 < first ? first : c + 1) {
-            wa_facts_cell(&s->cell, wa_at(wa_at(rows, i), c), decimals[c]);
-            put(s, g);
-        }
-    }
-    return finish(s, g, err);
-}
-
-/* Columns that a cell or the head of column c takes. */
-static size_t column_width(wa_screen *s, const wa_value *table, size_t c, int decimals)
-{
-    const wa_value *rows = wa_get(table, "rows");
-    wa_facts_head(&s->cell, wa_at(wa_get(table, "columns"), c));
-    size_t most = s->cell.length;
-    wa_text_clear(&s->cell);
-    for (size_t i = 0; i < wa_count(rows) && i < MOST_ROWS; i++) {
-        wa_facts_cell(&s->cell, wa_at(wa_at(rows, i), c), decimals);
-        most = s->cell.length > most ? s->cell.length : most;
-        wa_text_clear(&s->cell);
-    }
-    return most + 2;
-}
-
-enum { MOST_COLUMNS = 64 };
-
-/* A table wider than the terminal is printed in blocks, each with the first column again. */
-static wa_status table(wa_screen *s, const wa_value *t, wa_error *err)
-{
-    const wa_value *columns = wa_get(t, "columns"), *rows = wa_get(t, "rows");
-    const wa_value *title = wa_get(t, "title");
-    size_t n = wa_count(columns), room = (size_t)(s->how->width < 40 ? 40 : s->how->width) - 2;
-    wa_text_add(s->out, "\n  ");
-    say_value(s, wa_string_of(title) ? title : wa_get(t, "name"));
-    wa_text_add(s->out, "\n");
-    if (n > MOST_COLUMNS || wa_count(rows) == 0) {
-        wa_text_add(s->out, n > MOST_COLUMNS ? "  too wide to print: see tables/ of the dossier\n"
-                                             : "  no rows\n");
-        return WA_OK;
-    }
-    int decimals[MOST_COLUMNS];
-    size_t width[MOST_COLUMNS];
-    for (size_t c = 0; c < n; c++) {
-        decimals[c] = wa_digits_column(rows, c, wa_get_string(wa_at(columns, c), "unit"));
-        width[c] = column_width(s, t, c, decimals[c]);
-    }
-    wa_status status = WA_OK;
-    for (size_t first = n > 1, last; status == WA_OK && first <= n && n > 0; first = last) {
-        size_t sum = width[0];
-        for (last = first; last < n && (last == first || sum + width[last] <= room + 2); last++)
-            sum += width[last];
-        status = block(s, t, decimals, first, last, err);
-        if (last >= n)
-            break;
-        wa_text_add(s->out, "\n");
-    }
-    if (wa_count(rows) > MOST_ROWS)
-        wa_text_printf(s->out, "  the first %d of %zu rows: see tables/ of the dossier\n",
-                       MOST_ROWS, wa_count(rows));
     return status;
 }
 
@@ -324,13 +180,13 @@ static wa_status exclusions(wa_screen *s, const wa_value *check, wa_error *err)
             wa_grid_head(g, counts[k], WA_GRID_RIGHT);
         for (size_t i = 0; i < wa_count(list); i++) {
             wa_grid_row(g);
-            put_text(s, g, wa_get_string(wa_at(list, i), "reason"));
+            wa_screen_put_text(s, g, wa_get_string(wa_at(list, i), "reason"));
             for (int k = 0; k < 4; k++) {
                 wa_shown_value(&s->cell, wa_get(wa_at(list, i), counts[k]));
-                put(s, g);
+                wa_screen_put(s, g);
             }
         }
-        wa_status status = finish(s, g, err);
+        wa_status status = wa_screen_finish(s, g, err);
         if (status != WA_OK)
             return status;
     }
@@ -338,12 +194,12 @@ static wa_status exclusions(wa_screen *s, const wa_value *check, wa_error *err)
         const wa_value *account = wa_at(accounts, i);
         wa_text_add(s->out, "  ");
         if (wa_count(accounts) > 1 && wa_get_string(account, "name") != NULL) {
-            say_value(s, wa_get(account, "name"));
+            wa_screen_say_value(s, wa_get(account, "name"));
             wa_text_add(s->out, ": ");
         }
         wa_text_clear(&s->cell);
         wa_facts_account(&s->cell, account);
-        say(s, wa_text_string(&s->cell));
+        wa_screen_say(s, wa_text_string(&s->cell));
         wa_text_clear(&s->cell);
         wa_text_add(s->out, "\n");
     }
@@ -356,18 +212,18 @@ static void broke(wa_screen *s, const wa_value *error)
     double line;
     wa_text_add(s->out, "  ");
     if (wa_get_string(error, "file") != NULL) {
-        say_value(s, wa_get(error, "file"));
+        wa_screen_say_value(s, wa_get(error, "file"));
         if (wa_number_of(wa_get(error, "line"), &line)) {
             wa_text_add(s->out, ":");
-            say_value(s, wa_get(error, "line"));
+            wa_screen_say_value(s, wa_get(error, "line"));
         }
         wa_text_add(s->out, ": ");
     }
-    say_value(s, wa_get(error, "message"));
+    wa_screen_say_value(s, wa_get(error, "message"));
     wa_text_add(s->out, "\n");
     if (wa_get_string(error, "hint") != NULL) {
         wa_text_add(s->out, "    ");
-        say_value(s, wa_get(error, "hint"));
+        wa_screen_say_value(s, wa_get(error, "hint"));
         wa_text_add(s->out, "\n");
     }
 }
@@ -388,16 +244,16 @@ static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
         const wa_value *v = wa_at(list, i);
         double u;
         wa_grid_row(g);
-        put_text(s, g, wa_get_string(v, "name"));
+        wa_screen_put_text(s, g, wa_get_string(v, "name"));
         wa_facts_number(&s->cell, v);
-        put(s, g);
+        wa_screen_put(s, g);
         if (wa_number_of(wa_get(v, "u"), &u))
             wa_digits_fixed(&s->cell, u, wa_digits_of_u(u));
-        put(s, g);
+        wa_screen_put(s, g);
         put_unit(s, g, v);
-        put_text(s, g, wa_get_string(v, "text"));
+        wa_screen_put_text(s, g, wa_get_string(v, "text"));
     }
-    return finish(s, g, err);
+    return wa_screen_finish(s, g, err);
 }
 
 static wa_status tables(wa_screen *s, const wa_value *check, wa_error *err)
@@ -406,7 +262,7 @@ static wa_status tables(wa_screen *s, const wa_value *check, wa_error *err)
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(list); i++) {
         wa_text_clear(&s->cell);
-        status = table(s, wa_at(list, i), err);
+        status = wa_screen_table(s, wa_at(list, i), err);
     }
     return status;
 }
@@ -416,38 +272,32 @@ static void notes(wa_screen *s, const wa_value *check)
     const wa_value *list = wa_get(check, "notes");
     for (size_t i = 0; i < wa_count(list); i++) {
         wa_text_add(s->out, "  note: ");
-        say_value(s, wa_at(list, i));
+        wa_screen_say_value(s, wa_at(list, i));
         wa_text_add(s->out, "\n");
     }
 }
 
-/* A run of a check with the parameters that a set of criteria needs: "ID:RUN". */
-static bool is_run_of_criteria(const wa_value *check)
-{
-    const char *id = wa_get_string(check, "id");
-    return id != NULL && strchr(id, ':') != NULL;
-}
-
-static wa_status check_section(wa_screen *s, const wa_value *check, wa_error *err)
+static wa_status check_section(wa_screen *s, const wa_value *checks, const wa_value *check,
+                               wa_error *err)
 {
     wa_text_add(s->out, "\n");
-    say_value(s, wa_get(check, "id"));
+    wa_screen_say_value(s, wa_get(check, "id"));
     wa_text_add(s->out, ": ");
-    say_value(s, wa_get(check, "title"));
+    wa_screen_say_value(s, wa_get(check, "title"));
     wa_text_add(s->out, ": ");
-    say_word(s, wa_get_string(check, "outcome"));
+    wa_screen_say_word(s, wa_get_string(check, "outcome"));
     wa_text_add(s->out, "\n");
     bool is_broken = wa_value_kind(wa_get(check, "error")) == WA_MAP;
     if (wa_get_string(check, "reason") != NULL && !is_broken) {
         wa_text_add(s->out, "  ");
-        say_value(s, wa_get(check, "reason"));
+        wa_screen_say_value(s, wa_get(check, "reason"));
         wa_text_add(s->out, "\n");
     }
     if (is_broken)
         broke(s, wa_get(check, "error"));
     wa_text_clear(&s->cell);
     wa_status status = requirements(s, check, err);
-    if (is_run_of_criteria(check)) {
+    if (status == WA_OK && wa_facts_asked(checks, check) != NULL) {
         wa_text_add(s->out, "  values and tables of this run: see the report\n");
         return status;
     }
@@ -481,7 +331,7 @@ static void printed(wa_screen *s, const wa_value *check)
         size_t n = strcspn(at, "\n\t");
         wa_text_clear(&s->cell);
         wa_text_add_shown(&s->cell, at, n);
-        say(s, wa_text_string(&s->cell));
+        wa_screen_say(s, wa_text_string(&s->cell));
         at += n;
         wa_text_add(s->out, *at == '\t' ? "\t" : "\n");
         at += *at != '\0';
@@ -513,19 +363,19 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
     wa_screen s = {.out = out, .how = how, .cell = WA_TEXT_INIT};
     const wa_value *campaign = wa_get(record, "campaign"), *checks = wa_get(record, "checks");
     const wa_value *status_word = wa_get(wa_get(campaign, "report"), "status");
-    say_word(&s, wa_get_string(record, "outcome"));
+    wa_screen_say_word(&s, wa_get_string(record, "outcome"));
     wa_text_add(out, ": ");
-    say_value(&s, wa_get(campaign, "title"));
+    wa_screen_say_value(&s, wa_get(campaign, "title"));
     wa_text_add(out, "\n");
-    say_value(&s, wa_get(record, "sentence"));
+    wa_screen_say_value(&s, wa_get(record, "sentence"));
     wa_text_add(out, "\n");
     if (wa_string_of(status_word) != NULL) {
         wa_text_add(out, "status of the report: ");
-        say_value(&s, status_word);
+        wa_screen_say_value(&s, status_word);
         wa_text_add(out, "\n");
     }
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)
-        status = check_section(&s, wa_at(checks, i), err);
+        status = check_section(&s, checks, wa_at(checks, i), err);
     return end(&s, status, err);
 }
