@@ -5,10 +5,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { GAP = 2 }; /* blanks between columns */
+
 struct wa_grid {
     struct libscols_table *table;
     struct libscols_line *line;
-    size_t cell; /* next one of the row */
+    size_t cell;                /* next one of the row */
+    size_t columns, widest[64]; /* bytes: not less than what is seen */
     bool colour, failed;
     locale_t utf8, before; /* widths of characters, whatever the caller's locale is */
 };
@@ -44,10 +47,26 @@ void wa_grid_free(wa_grid *g)
     free(g);
 }
 
+static void widen(wa_grid *g, size_t column, const char *text)
+{
+    size_t n = strlen(text), most = sizeof g->widest / sizeof g->widest[0];
+    if (column < most && n > g->widest[column])
+        g->widest[column] = n;
+}
+
+size_t wa_grid_width(const wa_grid *g)
+{
+    size_t sum = 0;
+    for (size_t c = 0; g != NULL && c < g->columns; c++)
+        sum += g->widest[c < 64 ? c : 63] + (c > 0 ? GAP : 0);
+    return sum;
+}
+
 void wa_grid_head(wa_grid *g, const char *name, wa_grid_column how)
 {
     if (g == NULL)
         return;
+    widen(g, g->columns++, name);
     int flags = how == WA_GRID_RIGHT ? SCOLS_FL_RIGHT : how == WA_GRID_WRAP ? SCOLS_FL_WRAP : 0;
     struct libscols_column *column = scols_table_new_column(g->table, name, 0, flags);
     g->failed |= column == NULL;
@@ -66,8 +85,10 @@ void wa_grid_row(wa_grid *g)
 
 void wa_grid_cell(wa_grid *g, const char *text)
 {
-    if (g != NULL && g->line != NULL)
-        g->failed |= scols_line_set_data(g->line, g->cell++, text) != 0;
+    if (g == NULL || g->line == NULL)
+        return;
+    widen(g, g->cell, text);
+    g->failed |= scols_line_set_data(g->line, g->cell++, text) != 0;
 }
 
 void wa_grid_colour(wa_grid *g, const char *sequence)

@@ -25,6 +25,9 @@ void wa_grid_cell(wa_grid *g, const char *text);
 /* The last cell's colour sequence, where the terminal has colours. */
 void wa_grid_colour(wa_grid *g, const char *sequence);
 
+/* Columns that all this takes on a terminal, the two blanks before it not counted. */
+size_t wa_grid_width(const wa_grid *g);
+
 /* Adds the table, each line behind two blanks. WA_ERR_NOMEM where anything failed. */
 wa_status wa_grid_print(wa_grid *g, wa_text *out, wa_error *err);
 

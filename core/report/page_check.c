@@ -96,7 +96,7 @@ static void table_rows(wa_page *p, const wa_value *columns, const wa_value *rows
                                 : wa_value_kind(cell) == WA_NULL ? " class=none"
                                                                  : "";
             wa_facts_cell(&p->scratch, cell, c < 64 ? decimals[c] : 6);
-            if (wa_value_kind(cell) == WA_NULL) /* no value is told from an empty text */
+            if (wa_value_kind(cell) == WA_NULL && wa_facts_numeric(rows, c)) /* no number here */
                 wa_text_add(&p->scratch, "\u2013");
             wa_text_printf(p->out, c == 0 ? "<th scope=row%s>" : "<td%s>", class);
             wa_page_flush(p);

@@ -28,6 +28,9 @@ void wa_screen_put_outcome(wa_screen *s, wa_grid *g, const char *outcome);
 /* Prints the grid and frees it. */
 wa_status wa_screen_finish(wa_screen *s, wa_grid *g, wa_error *err);
 
+/* The table of a check's requirements. */
+wa_status wa_screen_requirements(wa_screen *s, const wa_value *list, wa_error *err);
+
 /* A table of the record, in blocks where it is wider than the terminal. */
 wa_status wa_screen_table(wa_screen *s, const wa_value *table, wa_error *err);
 

@@ -1,5 +1,6 @@
 /* A table on a terminal: heads on one line where they fit, else broken at blanks; a table that is
- * still too wide is printed in blocks of like width, each with the first column again. */
+ * still too wide is printed in blocks of like width, each with the columns again that tell the
+ * rows apart. */
 #include "report/screen.h"
 
 #include "report/digits.h"
@@ -10,12 +11,14 @@
 enum {
     MOST_ROWS = 60, /* the dossier has all of them */
     MOST_COLUMNS = 64,
+    MOST_KEYS = 3,
     GAP = 2 /* between columns */
 };
 
 typedef struct wa_layout {
     const wa_value *rows;
     size_t n, shown; /* columns, and rows that are printed */
+    size_t keys;     /* first columns that are repeated in each block */
     wa_text head[MOST_COLUMNS];
     int decimals[MOST_COLUMNS];
     size_t width[MOST_COLUMNS], room;
@@ -90,10 +93,34 @@ static void measure(wa_screen *s, wa_layout *l, const wa_value *columns)
     }
 }
 
+static bool rows_equal(const wa_layout *l, size_t i, size_t k, size_t keys)
+{
+    for (size_t c = 0; c < keys; c++)
+        if (!wa_value_equal(wa_at(wa_at(l->rows, i), c), wa_at(wa_at(l->rows, k), c)))
+            return false;
+    return true;
+}
+
+/* How many of the first columns tell the rows apart; 1 where no few do. */
+static size_t keys_of(const wa_layout *l)
+{
+    for (size_t keys = 1; keys <= MOST_KEYS && keys < l->n; keys++) {
+        bool apart = true;
+        for (size_t i = 0; apart && i < l->shown; i++)
+            for (size_t k = 0; apart && k < i; k++)
+                apart = !rows_equal(l, i, k, keys);
+        if (apart)
+            return keys;
+    }
+    return 1;
+}
+
 /* The end of the block that begins with column `first`, no wider than `room` if it can be. */
 static size_t block_end(const wa_layout *l, size_t first, size_t room)
 {
-    size_t last = first, sum = l->width[0];
+    size_t last = first, sum = 0;
+    for (size_t c = 0; c < l->keys; c++)
+        sum += (c > 0 ? GAP : 0) + l->width[c];
     while (last < l->n && (last == first || sum + GAP + l->width[last] <= room))
         sum += GAP + l->width[last++];
     return last;
@@ -102,7 +129,7 @@ static size_t block_end(const wa_layout *l, size_t first, size_t room)
 static size_t blocks(const wa_layout *l, size_t room)
 {
     size_t count = 0;
-    for (size_t first = 1; first < l->n; count++)
+    for (size_t first = l->keys; first < l->n; count++)
         first = block_end(l, first, room);
     return count;
 }
@@ -118,22 +145,23 @@ static size_t even_room(const wa_layout *l)
 
 /* ---- printing ---- */
 
-static size_t after(size_t c, size_t first)
+/* The column behind c in a block that begins with `first`. */
+static size_t after(const wa_layout *l, size_t c, size_t first)
 {
-    return c + 1 < first ? first : c + 1;
+    return c + 1 == l->keys ? first : c + 1;
 }
 
 static void heads(wa_screen *s, const wa_layout *l, wa_grid *g, size_t first, size_t last)
 {
     size_t lines = 1;
-    for (size_t c = 0; c < last; c = after(c, first)) {
+    for (size_t c = 0; c < last; c = after(l, c, first)) {
         size_t n = head_lines(l, c, 0, NULL);
         lines = n > lines ? n : lines;
     }
     for (size_t i = 0; i < lines; i++) {
         if (i > 0)
             wa_grid_row(g);
-        for (size_t c = 0; c < last; c = after(c, first)) {
+        for (size_t c = 0; c < last; c = after(l, c, first)) {
             size_t above = lines - head_lines(l, c, 0, NULL); /* heads stand on their last line */
             wa_text line = WA_TEXT_INIT;
             if (i >= above)
@@ -151,16 +179,16 @@ static void heads(wa_screen *s, const wa_layout *l, wa_grid *g, size_t first, si
     }
 }
 
-/* Column 0 where `first` is not, then [first, last). */
+/* The keys, then [first, last). */
 static wa_status block(wa_screen *s, const wa_layout *l, size_t first, size_t last, wa_error *err)
 {
     wa_grid *g = wa_grid_new(s->how);
     heads(s, l, g, first, last);
     for (size_t i = 0; i < l->shown; i++) {
         wa_grid_row(g);
-        for (size_t c = 0; c < last; c = after(c, first)) {
+        for (size_t c = 0; c < last; c = after(l, c, first)) {
             const wa_value *cell = wa_at(wa_at(l->rows, i), c);
-            if (wa_value_kind(cell) == WA_NULL) /* no value is told from an empty text */
+            if (wa_value_kind(cell) == WA_NULL && wa_facts_numeric(l->rows, c)) /* no number here */
                 wa_text_add(&s->cell, "-");
             wa_facts_cell(&s->cell, cell, l->decimals[c]);
             wa_screen_put(s, g);
@@ -173,11 +201,11 @@ static wa_status in_blocks(wa_screen *s, const wa_layout *l, wa_error *err)
 {
     size_t room = even_room(l);
     wa_status status = WA_OK;
-    if (l->n == 1)
-        return block(s, l, 0, 1, err);
-    for (size_t first = 1, last; status == WA_OK && first < l->n; first = last) {
+    if (l->n == l->keys)
+        return block(s, l, l->n, l->n, err);
+    for (size_t first = l->keys, last; status == WA_OK && first < l->n; first = last) {
         last = block_end(l, first, room);
-        wa_text_add(s->out, first > 1 ? "\n" : "");
+        wa_text_add(s->out, first > l->keys ? "\n" : "");
         status = block(s, l, first, last, err);
     }
     return status;
@@ -198,6 +226,7 @@ wa_status wa_screen_table(wa_screen *s, const wa_value *t, wa_error *err)
                                                : "  no rows\n");
         return WA_OK;
     }
+    l.keys = keys_of(&l);
     measure(s, &l, columns);
     wa_status status = in_blocks(s, &l, err);
     for (size_t c = 0; c < l.n; c++) {

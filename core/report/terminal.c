@@ -17,46 +17,6 @@ static void put_unit(wa_screen *s, wa_grid *g, const wa_value *v)
     wa_screen_put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
 }
 
-/* Whose limits they are; a mark on those that do not decide. */
-static void put_set(wa_screen *s, wa_grid *g, const wa_value *r)
-{
-    const char *set = wa_get_string(r, "criteria");
-    if (set != NULL)
-        wa_text_printf(&s->cell, "%s%s", set, wa_facts_decides(r) ? "" : " *");
-    wa_screen_put(s, g);
-}
-
-static void requirement_row(wa_screen *s, wa_grid *g, const wa_value *r, bool with_rule)
-{
-    double k;
-    wa_grid_row(g);
-    wa_screen_put_text(s, g, wa_get_string(r, "name"));
-    wa_facts_value(&s->cell, r);
-    wa_screen_put(s, g);
-    wa_facts_expanded(&s->cell, r);
-    if (s->cell.length > 0) {
-        k = 1;
-        wa_number_of(wa_get(r, "k"), &k);
-        wa_text_add(&s->cell, " (k ");
-        wa_digits_shortest(&s->cell, k);
-        wa_text_add(&s->cell, ")");
-    }
-    wa_screen_put(s, g);
-    put_unit(s, g, r);
-    wa_words_limits(&s->cell, wa_get(r, "limits"));
-    wa_screen_put(s, g);
-    if (with_rule) {
-        wa_text_add(&s->cell, wa_get_string(r, "rule") == NULL ? "" : wa_get_string(r, "rule"));
-        if (wa_get(r, "guard_band") != NULL) {
-            wa_text_add(&s->cell, ", w ");
-            wa_facts_guard(&s->cell, r);
-        }
-        wa_screen_put(s, g);
-    }
-    wa_screen_put_outcome(s, g, wa_get_string(r, "outcome"));
-    put_set(s, g, r);
-}
-
 /* A line below the table: "NAME: WORDS TEXT". */
 static void remark(wa_screen *s, const wa_value *r, const char *words, const char *key)
 {
@@ -65,19 +25,6 @@ static void remark(wa_screen *s, const wa_value *r, const char *words, const cha
     wa_text_add(s->out, words);
     wa_screen_say_value(s, wa_get(r, key));
     wa_text_add(s->out, "\n");
-}
-
-static void scatter(wa_screen *s, const wa_value *r)
-{
-    wa_text safe = WA_TEXT_INIT;
-    wa_text_add(s->out, "  ");
-    wa_screen_say_value(s, wa_get(r, "name"));
-    wa_text_add(s->out, wa_get(r, "u") == NULL ? ", without u: " : ", u: ");
-    wa_facts_scatter(&s->cell, r);
-    wa_screen_make_safe(s, &safe);
-    wa_text_add(s->out, wa_text_string(&safe));
-    wa_text_add(s->out, "\n");
-    wa_text_release(&safe);
 }
 
 /* Whether an entry before `i` has the same name and the same text under `key`. */
@@ -93,24 +40,54 @@ static bool said_before(const wa_value *list, size_t i, const char *key, bool na
     return false;
 }
 
+/* What an uncertainty leaves out; behind the names of those that it is said of, where it is not
+ * said of all. */
+static void scatter(wa_screen *s, const wa_value *list, size_t i)
+{
+    const wa_value *r = wa_at(list, i), *text = wa_get(r, "scatter_only");
+    wa_text safe = WA_TEXT_INIT;
+    const char *before = "";
+    bool all = true;
+    for (size_t k = 0; k < wa_count(list); k++)
+        all &= wa_get(wa_at(list, k), "scatter_only") == NULL ||
+               wa_value_equal(wa_get(wa_at(list, k), "scatter_only"), text);
+    wa_text_add(s->out, all ? "  u" : "  u of ");
+    for (size_t k = i; !all && k < wa_count(list); k++) {
+        const wa_value *e = wa_at(list, k);
+        if (!wa_value_equal(wa_get(e, "scatter_only"), text) || said_before(list, k, "name", false))
+            continue;
+        wa_text_add(s->out, before);
+        wa_screen_say_value(s, wa_get(e, "name"));
+        before = ", ";
+    }
+    wa_facts_scatter(&s->cell, r);
+    wa_screen_make_safe(s, &safe);
+    wa_text_add(s->out, ": ");
+    wa_text_add(s->out, wa_text_string(&safe));
+    wa_text_add(s->out, "\n");
+    wa_text_release(&safe);
+}
+
 /* What stands below the table: why a value is undefined, what an uncertainty leaves out, and
- * limits that nobody has looked up; each said once. */
-static void remarks(wa_screen *s, const wa_value *list)
+ * limits that nobody has looked up; each said once, and not what the check says of itself. */
+static void remarks(wa_screen *s, const wa_value *list, const wa_value *reason)
 {
     bool recalled = false, information = false;
-    for (size_t i = 0; i < wa_count(list); i++)
-        information = information || (wa_get_string(wa_at(list, i), "criteria") != NULL &&
-                                      !wa_facts_decides(wa_at(list, i)));
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const wa_value *r = wa_at(list, i);
+        recalled |= wa_words_recalled(r);
+        information |= wa_get_string(r, "criteria") != NULL && !wa_facts_decides(r);
+    }
     if (information)
         wa_text_add(s->out, "  * for information, these limits decide nothing\n");
     for (size_t i = 0; i < wa_count(list); i++) {
         const wa_value *r = wa_at(list, i);
-        recalled = recalled || wa_words_recalled(r);
-        if (wa_get_string(r, "reason") != NULL && !said_before(list, i, "reason", true))
+        if (wa_get_string(r, "reason") != NULL && !wa_value_equal(wa_get(r, "reason"), reason) &&
+            !said_before(list, i, "reason", true))
             remark(s, r, ": ", "reason");
         if (wa_get_string(r, "scatter_only") != NULL &&
             !said_before(list, i, "scatter_only", false))
-            scatter(s, r);
+            scatter(s, list, i);
     }
     if (!recalled)
         return;
@@ -147,24 +124,11 @@ static wa_status requirements(wa_screen *s, const wa_value *check, wa_error *err
     const wa_value *list = wa_get(check, "requirements");
     if (wa_count(list) == 0)
         return WA_OK;
-    wa_grid *g = wa_grid_new(s->how);
-    bool with_rule = !all_simple(list);
-    static const struct {
-        const char *name;
-        wa_grid_column how;
-    } heads[] = {{"requirement", WA_GRID_LEFT}, {"value", WA_GRID_RIGHT},   {"U", WA_GRID_RIGHT},
-                 {"unit", WA_GRID_LEFT},        {"limits", WA_GRID_LEFT},   {"rule", WA_GRID_LEFT},
-                 {"outcome", WA_GRID_LEFT},     {"limits of", WA_GRID_WRAP}};
-    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
-        if (with_rule || strcmp(heads[i].name, "rule") != 0)
-            wa_grid_head(g, heads[i].name, heads[i].how);
-    for (size_t i = 0; i < wa_count(list); i++)
-        requirement_row(s, g, wa_at(list, i), with_rule);
-    wa_status status = wa_screen_finish(s, g, err);
-    if (status == WA_OK && !with_rule && any_rule(list))
+    wa_status status = wa_screen_requirements(s, list, err);
+    if (status == WA_OK && all_simple(list) && any_rule(list))
         wa_text_add(s->out, "  rule: simple acceptance, without a guard band\n");
     if (status == WA_OK)
-        remarks(s, list);
+        remarks(s, list, wa_get(check, "reason"));
     return status;
 }
 
@@ -228,18 +192,13 @@ static void broke(wa_screen *s, const wa_value *error)
     }
 }
 
-/* The values of a check, one a line, with their standard uncertainty. */
-static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
+static wa_grid *values_grid(wa_screen *s, const wa_value *list, bool with_remarks)
 {
-    const wa_value *list = wa_get(check, "values");
     static const char *const heads[] = {"value", "u (k = 1)", "unit", "remark"};
-    if (wa_count(list) == 0)
-        return WA_OK;
-    wa_text_add(s->out, "\n");
     wa_grid *g = wa_grid_new(s->how);
     wa_grid_head(g, "name", WA_GRID_LEFT);
-    for (int k = 0; k < 4; k++)
-        wa_grid_head(g, heads[k], k < 2 ? WA_GRID_RIGHT : k == 3 ? WA_GRID_WRAP : WA_GRID_LEFT);
+    for (int k = 0; k < (with_remarks ? 4 : 3); k++)
+        wa_grid_head(g, heads[k], k < 2 ? WA_GRID_RIGHT : WA_GRID_LEFT);
     for (size_t i = 0; i < wa_count(list); i++) {
         const wa_value *v = wa_at(list, i);
         double u;
@@ -251,9 +210,35 @@ static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
             wa_digits_fixed(&s->cell, u, wa_digits_of_u(u));
         wa_screen_put(s, g);
         put_unit(s, g, v);
-        wa_screen_put_text(s, g, wa_get_string(v, "text"));
+        if (with_remarks)
+            wa_screen_put_text(s, g, wa_get_string(v, "text"));
     }
-    return wa_screen_finish(s, g, err);
+    return g;
+}
+
+/* The values of a check, one a line, with their standard uncertainty; remarks beside them, or
+ * below where the terminal has no room. */
+static wa_status values(wa_screen *s, const wa_value *check, wa_error *err)
+{
+    const wa_value *list = wa_get(check, "values");
+    size_t room = (size_t)(s->how->width < 40 ? 40 : s->how->width) - 2;
+    bool any = false, beside;
+    if (wa_count(list) == 0)
+        return WA_OK;
+    for (size_t i = 0; i < wa_count(list); i++)
+        any |= wa_get_string(wa_at(list, i), "text") != NULL;
+    wa_text_add(s->out, "\n");
+    wa_grid *g = values_grid(s, list, any);
+    beside = wa_grid_width(g) <= room;
+    if (any && !beside) {
+        wa_grid_free(g);
+        g = values_grid(s, list, false);
+    }
+    wa_status status = wa_screen_finish(s, g, err);
+    for (size_t i = 0; status == WA_OK && any && !beside && i < wa_count(list); i++)
+        if (wa_get_string(wa_at(list, i), "text") != NULL)
+            remark(s, wa_at(list, i), ": ", "text");
+    return status;
 }
 
 static wa_status tables(wa_screen *s, const wa_value *check, wa_error *err)

@@ -16,11 +16,11 @@ $ windassay checks
 $ windassay checks availability
 >
 >   parameters
->   name   default  unit  text                                                                   evidence
->   valid       80  %     least share of the expected samples for an interval to count as valid  recalled
+>   name   default  unit  text
+>   valid       80  %     least share of the expected samples for an interval to count as valid
 >
->   name   source
->   valid  common practice, no source
+>   name   evidence  source
+>   valid  recalled  common practice, no source
 >   note: title: Availability of the unit, by day
 >   note: practice: common practice, no source; names of the ratios as in the floating-lidar roadmap
 >   note: needs unit.wind_speed
@@ -41,15 +41,15 @@ $ windassay criteria norsewind
 >   limits
 >   check                  run      require                        lower   upper  unit  evidence
 >   wind_speed_comparison  4 to 16  slope_records                   0.98   1.010  1     seen
->   wind_speed_comparison  4 to 16  correlation_records             0.98          1     seen
->   wind_speed_comparison  4 to 16  slope_difference_4_8_and_8_12          0.015  1     recalled
->   wind_speed_comparison  4 to 16  share_beyond_deviation                10.000  %     recalled
+>   wind_speed_comparison  4 to 16  correlation_records             0.98       -  1     seen
+>   wind_speed_comparison  4 to 16  slope_difference_4_8_and_8_12      -   0.015  1     recalled
+>   wind_speed_comparison  4 to 16  share_beyond_deviation             -  10.000  %     recalled
 >
->   check                  source
->   wind_speed_comparison  Hasager et al. 2013, Remote Sens. 5(9), abstract
->   wind_speed_comparison  Hasager et al. 2013, Remote Sens. 5(9), abstract
->   wind_speed_comparison  NORSEWInD criteria table
->   wind_speed_comparison  NORSEWInD criteria table
+>   check                  run      require                        source
+>   wind_speed_comparison  4 to 16  slope_records                  Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   wind_speed_comparison  4 to 16  correlation_records            Hasager et al. 2013, Remote Sens. 5(9), abstract
+>   wind_speed_comparison  4 to 16  slope_difference_4_8_and_8_12  NORSEWInD criteria table
+>   wind_speed_comparison  4 to 16  share_beyond_deviation         NORSEWInD criteria table
 >   note: title: NORSEWInD criteria
 >   note: source: Hasager et al. 2013, Remote Sens. 5(9), abstract
 >   note: rule: simple

@@ -17,21 +17,23 @@ $ windassay look small/campaign.lua
 >   mast                         1152  1152                100.00        0
 >
 >   channels, interval means
->   source  channel              quantity             unit    use      height [m]  beam  range [m]  intervals     mean
->   lidar   wind_from_direction  wind_from_direction  degree                  8.9                        1140
->   lidar   wind_speed           wind_speed           m s-1                   8.9                        1140   9.3577
->   mast    cup                  wind_speed           m s-1   primary         8.9                        1152   9.3686
->   mast    humidity             relative_humidity    %                                                  1152  74.5104
->   mast    temperature          air_temperature      degC                                               1152   7.7741
->   mast    vane                 wind_from_direction  degree                  8.4                        1152
+>                                                                      height
+>   source  channel              quantity             unit    use         [m]
+>   lidar   wind_from_direction  wind_from_direction  degree              8.9
+>   lidar   wind_speed           wind_speed           m s-1               8.9
+>   mast    cup                  wind_speed           m s-1   primary     8.9
+>   mast    humidity             relative_humidity    %                     -
+>   mast    temperature          air_temperature      degC                  -
+>   mast    vane                 wind_from_direction  degree              8.4
 >
->   source  lowest  highest
->   lidar    53.90   349.00
->   lidar     0.46    18.61
->   mast      0.40    18.48
->   mast     67.00    93.00
->   mast      0.50    10.40
->   mast     53.00   346.30
+>                                      range
+>   source  channel              beam  [m]    intervals     mean  lowest  highest
+>   lidar   wind_from_direction                    1140        -   53.90   349.00
+>   lidar   wind_speed                             1140   9.3577    0.46    18.61
+>   mast    cup                                    1152   9.3686    0.40    18.48
+>   mast    humidity                               1152  74.5104   67.00    93.00
+>   mast    temperature                            1152   7.7741    0.50    10.40
+>   mast    vane                                   1152        -   53.00   346.30
 >
 >   longest gaps
 >   source  from                  to                    intervals

@@ -22,7 +22,7 @@ $ cat >record.lua <<'LUA'
 . LUA
 . windassay script record.lua --data noint1="$ROOT/tests/reference/nist/NoInt1.csv"
 >
->   name     value  u (k = 1)  unit  remark
+>   name     value  u (k = 1)  unit
 >   slope  2.07438      0.017
 >
 >   coefficients
