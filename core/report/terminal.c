@@ -49,8 +49,7 @@ static void scatter(wa_screen *s, const wa_value *list, size_t i)
     const char *before = "";
     bool all = true;
     for (size_t k = 0; k < wa_count(list); k++)
-        all &= wa_get(wa_at(list, k), "scatter_only") == NULL ||
-               wa_value_equal(wa_get(wa_at(list, k), "scatter_only"), text);
+        all &= wa_value_equal(wa_get(wa_at(list, k), "scatter_only"), text);
     wa_text_add(s->out, all ? "  u" : "  u of ");
     for (size_t k = i; !all && k < wa_count(list); k++) {
         const wa_value *e = wa_at(list, k);

@@ -97,6 +97,60 @@ static void is_the_same_every_time(void **state)
     wa_text_release(&b);
 }
 
+static size_t times(const wa_text *t, const char *what)
+{
+    size_t n = 0;
+    for (const char *s = wa_text_string(t); (s = strstr(s, what)) != NULL; s++)
+        n++;
+    return n;
+}
+
+/* A run that criteria ask for beside the check: named, only what differs, the rest folded; each
+ * remark once below its table; no probability where there is no uncertainty. */
+static void runs_are_told_apart(void **state)
+{
+    (void)state;
+    static const char *const limit =
+        "{\"name\":\"slope_records\",\"value\":1.01,\"unit\":\"1\",\"u\":0,\"source\":\"a count\","
+        "\"criteria\":\"tight\",\"use\":\"contract\",\"limits\":{\"upper\":1},\"limit_source\":"
+        "\"table 7\",\"evidence\":\"recalled\",\"rule\":\"simple\",\"outcome\":\"fail\","
+        "\"probability_of_conformity\":1}";
+    wa_text spec = WA_TEXT_INIT, t = WA_TEXT_INIT;
+    wa_text_printf(
+        &spec,
+        "{\"outcome\":\"fail\",\"sentence\":\"Fail.\",\"checks\":[{\"id\":\"speed.two\",\"name\":"
+        "\"speed\",\"title\":\"Speed\",\"parameters\":[{\"name\":\"hours\",\"value\":180},{"
+        "\"name\":"
+        "\"width\",\"value\":0.5,\"text\":\"width of a "
+        "bin\"}]},{\"id\":\"speed.two:from_2\",\"name\":"
+        "\"speed\",\"title\":\"Speed\",\"outcome\":\"fail\",\"requirements\":[%s,%s],"
+        "\"parameters\":["
+        "{\"name\":\"hours\",\"value\":180},{\"name\":\"width\",\"value\":1,\"text\":\"width of a "
+        "bin\"}]}]}",
+        limit, limit);
+    wa_value *v = json(wa_text_string(&spec));
+    assert_int_equal(wa_report_html(&t, v, NULL, NULL), WA_OK);
+    static const char *const must[] = {
+        "<h2>Speed, phase \u201ctwo\u201d</h2>",
+        "<h2>Speed, phase \u201ctwo\u201d, run \u201cfrom_2\u201d</h2>",
+        "<strong>slope_<wbr>records</strong> 1.01000, limits at most 1, fail",
+        "<td class=n>1</td><td class=n>0.5</td>",
+        "All other parameters are those of the check as asked for.",
+        "<details><summary>Figures, tables and values of this run</summary>",
+    };
+    for (size_t i = 0; i < sizeof must / sizeof must[0]; i++)
+        if (times(&t, must[i]) == 0)
+            fail_msg("the page does not say '%s'", must[i]);
+    assert_int_equal(times(&t, "<th scope=row>hours</th>"), 1); /* not in the run: it is the same */
+    assert_int_equal(times(&t, "<li>table 7: recalled, check your copy of the standard</li>"), 2);
+    assert_int_equal(times(&t, "<li>u: a count</li>"), 2); /* first page and section, once each */
+    assert_int_equal(times(&t, "<small>P(conform)"), 0);
+    assert_int_equal(times(&t, "not counted as passed.</p>"), 0); /* nothing was left open */
+    wa_value_free(v);
+    wa_text_release(&t);
+    wa_text_release(&spec);
+}
+
 /* A figure that cannot be drawn does not take the report with it. */
 static void a_broken_figure_says_so(void **state)
 {
@@ -205,7 +259,7 @@ int main(void)
         cmocka_unit_test(says_what_a_reader_needs),    cmocka_unit_test(holds_nothing_that_acts),
         cmocka_unit_test(is_the_same_every_time),      cmocka_unit_test(a_broken_figure_says_so),
         cmocka_unit_test(mutilated_records_are_borne), cmocka_unit_test(every_outcome_has_its_word),
-        cmocka_unit_test(odd_records_are_borne),
+        cmocka_unit_test(odd_records_are_borne),       cmocka_unit_test(runs_are_told_apart),
     };
     return cmocka_run_group_tests_name("report html", tests, NULL, NULL);
 }

@@ -60,6 +60,50 @@ static void nothing_steers_the_terminal(void **state)
     wa_value_free(v);
 }
 
+/* No row of a table is wider than the terminal; prose may be, terminals break it themselves. */
+static void tables_fit_the_terminal(void **state)
+{
+    (void)state;
+    static const int widths[] = {60, 80, 100, 120, 200};
+    wa_value *v = fixture("campaign.json");
+    for (size_t k = 0; k < sizeof widths / sizeof widths[0]; k++) {
+        wa_text t = WA_TEXT_INIT;
+        render(&t, v, widths[k], false, true);
+        const char *s = strstr(wa_text_string(&t), "By bin of the reference speed");
+        const char *end = strstr(s, "exclusions, in order");
+        size_t rows = 0;
+        for (; s < end; s += strcspn(s, "\n") + 1) {
+            assert_true(strcspn(s, "\n") <= (size_t)widths[k]);
+            rows += strncmp(s + strspn(s, " "), "16.0 ", 5) == 0;
+        }
+        assert_int_equal(rows, widths[k] < 100 ? 2 : 1); /* blocks of like width */
+        wa_text_release(&t);
+    }
+    wa_value_free(v);
+}
+
+/* Too narrow for all columns: names broken, units behind them, rules below limits, sets numbered. */
+static void requirements_fit_the_terminal(void **state)
+{
+    (void)state;
+    wa_value *v = fixture("campaign.json");
+    wa_text t = WA_TEXT_INIT;
+    render(&t, v, 80, false, true);
+    static const char *const must[] = {
+        "slope            1.0299996  0.0042 (k 2)  0.97 to 1.03   conditional pass  1\n"
+        "                                            non-binary\n"
+        "                                            w 0.0042\n",
+        "  limits of 1: los_2026\n  limits of 2: house\n",
+        "  bin deviation,       0.087   0.062 (k 2)  at most 0.15   pass              1\n"
+        "  largest [m s-1]                           non-binary\n",
+    };
+    for (size_t i = 0; i < sizeof must / sizeof must[0]; i++)
+        if (strstr(wa_text_string(&t), must[i]) == NULL)
+            fail_msg("'%s' is not in\n%s", must[i], wa_text_string(&t));
+    wa_text_release(&t);
+    wa_value_free(v);
+}
+
 static void an_empty_record_is_no_fault(void **state)
 {
     (void)state;
@@ -75,6 +119,8 @@ int main(void)
         cmocka_unit_test(output_is_kept),
         cmocka_unit_test(colours_stand_beside_words),
         cmocka_unit_test(nothing_steers_the_terminal),
+        cmocka_unit_test(tables_fit_the_terminal),
+        cmocka_unit_test(requirements_fit_the_terminal),
         cmocka_unit_test(an_empty_record_is_no_fault),
     };
     return cmocka_run_group_tests_name("report terminal", tests, NULL, NULL);
