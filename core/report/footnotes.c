@@ -23,8 +23,3 @@ void wa_footnotes_clear(wa_footnotes *f)
 {
     wa_text_clear(&f->said);
 }
-
-void wa_footnotes_release(wa_footnotes *f)
-{
-    wa_text_release(&f->said);
-}

@@ -22,6 +22,5 @@ size_t wa_footnote(wa_footnotes *f, const char *text);
 const char *wa_footnotes_next(const wa_footnotes *f, const char *note);
 
 void wa_footnotes_clear(wa_footnotes *f);
-void wa_footnotes_release(wa_footnotes *f);
 
 #endif

@@ -134,7 +134,7 @@ static void missed(wa_page *p, const wa_value *r)
     wa_shown_unit(&unit, wa_get_string(r, "unit"));
     if (wa_number_of(wa_get(r, "value"), &x) && unit.length > 0)
         wa_text_printf(&p->scratch, " %s", wa_text_string(&unit));
-    wa_text_release(&unit);
+    wa_text_spend(&unit, &p->scratch);
     wa_page_flush(p);
     wa_words_limits(&p->scratch, wa_get(r, "limits"));
     wa_page_add(p, p->scratch.length > 0 ? ", limits " : "");

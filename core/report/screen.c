@@ -55,7 +55,7 @@ void wa_screen_put(wa_screen *s, wa_grid *g)
     wa_text safe = WA_TEXT_INIT;
     wa_screen_make_safe(s, &safe);
     wa_grid_cell(g, wa_text_string(&safe));
-    wa_text_release(&safe);
+    wa_text_spend(&safe, s->out);
 }
 
 void wa_screen_put_text(wa_screen *s, wa_grid *g, const char *text)

@@ -105,7 +105,7 @@ static void break_name(wa_text *name, size_t width)
         used += n;
         s += n;
     }
-    wa_text_release(name);
+    wa_text_spend(name, &to);
     *name = to;
 }
 
@@ -154,7 +154,7 @@ static void set(wa_screen *s, const wa_shape *h, size_t i, wa_text *cells, size_
 }
 
 /* Writes the lines of the cells; the outcome has its colour. */
-static void put_lines(wa_grid *g, const wa_text *cells, size_t n, size_t outcome,
+static void put_lines(wa_text *out, wa_grid *g, const wa_text *cells, size_t n, size_t outcome,
                       const char *colour)
 {
     const char *at[MOST_CELLS];
@@ -173,7 +173,7 @@ static void put_lines(wa_grid *g, const wa_text *cells, size_t n, size_t outcome
                 wa_grid_colour(g, colour);
             at[c] += length + (at[c][length] == '\n');
             more |= *at[c] != '\0';
-            wa_text_release(&line);
+            wa_text_spend(&line, out);
         }
     }
 }
@@ -207,11 +207,9 @@ static void row(wa_screen *s, wa_grid *g, const wa_shape *h, size_t i)
     wa_text_add(&s->cell, outcome == NULL ? "" : outcome);
     cell(s, cells, &n);
     set(s, h, i, cells, &n);
-    put_lines(g, cells, n, at, wa_word_of(outcome)->terminal);
-    for (size_t c = 0; c < n; c++) {
-        s->out->failed |= wa_text_failed(&cells[c]);
-        wa_text_release(&cells[c]);
-    }
+    put_lines(s->out, g, cells, n, at, wa_word_of(outcome)->terminal);
+    for (size_t c = 0; c < n; c++)
+        wa_text_spend(&cells[c], s->out);
 }
 
 static wa_grid *grid_of(wa_screen *s, const wa_shape *h)

@@ -173,8 +173,7 @@ static void heads(wa_screen *s, const wa_layout *l, wa_grid *g, size_t first, si
                 wa_grid_cell(g, wa_text_string(&line));
             if (i > 0)
                 wa_grid_colour(g, "\033[2m");
-            s->out->failed |= wa_text_failed(&line);
-            wa_text_release(&line);
+            wa_text_spend(&line, s->out);
         }
     }
 }
@@ -229,10 +228,8 @@ wa_status wa_screen_table(wa_screen *s, const wa_value *t, wa_error *err)
     l.keys = keys_of(&l);
     measure(s, &l, columns);
     wa_status status = in_blocks(s, &l, err);
-    for (size_t c = 0; c < l.n; c++) {
-        s->out->failed |= wa_text_failed(&l.head[c]);
-        wa_text_release(&l.head[c]);
-    }
+    for (size_t c = 0; c < l.n; c++)
+        wa_text_spend(&l.head[c], s->out);
     if (all > MOST_ROWS)
         wa_text_printf(s->out, "  the first %d of %zu rows: see tables/ of the dossier\n",
                        MOST_ROWS, all);

@@ -40,8 +40,7 @@ static void tick_text(wa_text *t, const wa_scale *s, int i)
     wa_scale_label(&label, s, i);
     wa_text_clear(t);
     with_minus(t, wa_text_string(&label));
-    t->failed |= wa_text_failed(&label);
-    wa_text_release(&label);
+    wa_text_spend(&label, t);
 }
 
 /* ---- the right edge: levels named where they end ---- */
@@ -58,7 +57,7 @@ static void level_text(wa_text *t, const wa_paper *p, const wa_series *s)
     wa_digits_at_most(&value, s->at, wa_scale_decimals(&p->y) - 1);
     wa_text_add(t, *s->label ? " " : "");
     with_minus(t, wa_text_string(&value));
-    wa_text_release(&value);
+    wa_text_spend(&value, t);
 }
 
 static long right_margin(const wa_paper *p)

@@ -64,7 +64,7 @@ static void scatter(wa_screen *s, const wa_value *list, size_t i)
     wa_text_add(s->out, ": ");
     wa_text_add(s->out, wa_text_string(&safe));
     wa_text_add(s->out, "\n");
-    wa_text_release(&safe);
+    wa_text_spend(&safe, s->out);
 }
 
 /* What stands below the table: why a value is undefined, what an uncertainty leaves out, and
