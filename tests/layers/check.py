@@ -34,7 +34,8 @@ OUTSIDE = {
 ONE_FILE = [r"openssl/", r"gsl/", r"csv\.h", r"jansson\.h", r"seccomp\.h", r"libsmartcols",
             r"zlib\.h", r"getopt\.h"]
 
-BELONGS_TO = {"int128": "base", "report": "report", "records": "data", "quantile": "stats", "portable": "base"}
+BELONGS_TO = {"int128": "base", "report": "report", "records": "data", "quantile": "stats", "portable": "base",
+              "random": "stats"}
 
 
 def owner(root, stem):
