@@ -104,6 +104,8 @@ wa_status place_make_temporary(place *p)
             return no_memory(p->err);
         bool made = mkdtemp(t.at) != NULL;
         char *name = made ? strdup(strrchr(t.at, '/') + 1) : NULL;
+        if (made && name == NULL)
+            rmdir(t.at);
         wa_text_release(&t);
         if (!made)
             return place_io(p, p->parent_path, "cannot make a folder here");
@@ -118,6 +120,7 @@ wa_status place_make_temporary(place *p)
         }
         if (fd >= 0)
             close(fd);
+        unlinkat(p->parent, name, AT_REMOVEDIR); /* where no neighbour did */
         free(name);
     }
     return wa_fail_at(p->err, WA_ERR_IO, p->parent_path, 0, 0,
