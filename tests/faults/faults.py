@@ -4,8 +4,9 @@
 script, run   the n-th allocation fails, alone or with all after it (shim.c). What is allowed:
               exit 70 with a message, 74 where a function of the system wanted the memory, or the
               same result as without the fault where nobody needed it.
-disk          the n-th write, fsync or rename fails: exit 74, and no dossier, or a whole one.
-kill          killed after so many milliseconds: no dossier, or a whole one; the next run sweeps.
+disk          the n-th write, fsync, rename or flock fails: exit 74, and no dossier, or a whole one.
+kill          killed after so many milliseconds and at the n-th write, fsync or rename: no dossier, or
+              a whole one; the next run sweeps what was left.
 
 What a dossier must be: sha256sum -c agrees, and there is no file beside those that it names.
 STRIDE (a number) tries every STRIDE-th allocation instead of the selection made for the tests.
@@ -13,6 +14,7 @@ STRIDE (a number) tries every STRIDE-th allocation instead of the selection made
 import math
 import os
 import pathlib
+import signal
 import subprocess
 import sys
 import tempfile
@@ -180,7 +182,8 @@ def disk(folder):
     normal = call(folder, "run")
     assert normal.returncode in (0, 1, 2), normal
     good = evidence(folder / "out/dossier")
-    for kind, code in (("write", "ENOSPC"), ("write", "EIO"), ("fsync", "EIO"), ("rename", "EIO")):
+    for kind, code in (("write", "ENOSPC"), ("write", "EIO"), ("fsync", "EIO"), ("rename", "EIO"),
+                       ("flock", "EIO")):
         clear(folder)
         total = calls_of(folder, "run", kind)
         for n in selection(total, 4):
@@ -188,8 +191,8 @@ def disk(folder):
                 name = f"{kind} {n}{onward} of {total}: {code}"
                 clear(folder)
                 done = call(folder, "run", f"{kind}:{n}{onward}:{code}")
-                # half a write is no fault by itself: the rest follows
-                partial = code == "ENOSPC" and onward == ""
+                # half a write is no fault by itself: the rest follows; another folder is locked
+                partial = (code == "ENOSPC" or kind == "flock") and onward == ""
                 how = judge(name, done, normal, (74,))
                 if how == "same" and not partial:
                     complain(f"{name}: nobody noticed")
@@ -230,14 +233,28 @@ def kill(folder):
         absent += not bag.exists()
         if bag.exists() and (not whole(bag) or evidence(bag) != good):
             complain(f"killed after {i + 1}/19 of a run: the dossier is not whole")
+    if absent == 0:
+        complain("no run was killed in time")
+    # and at places in the writing, where the clock seldom meets it
+    for kind in ("write", "fsync", "rename"):
+        clear(folder)
+        total = calls_of(folder, "run", kind)
+        for n in sorted({1, total // 2 + 1, total}):
+            subprocess.run(["rm", "-rf", str(folder / "out/dossier")], check=True)
+            done = call(folder, "run", f"{kind}:{n}:KILL")
+            bag = folder / "out/dossier"
+            if done.returncode != -signal.SIGKILL:
+                complain(f"not killed at {kind} {n} of {total}: exit {done.returncode}")
+            if bag.exists() and (not whole(bag) or evidence(bag) != good):
+                complain(f"killed at {kind} {n} of {total}: the dossier is not whole")
     left = [p.name for p in (folder / "out").iterdir() if p.name != "dossier"]
+    if not left:
+        complain("the last killed run left nothing to be swept")
     subprocess.run(["rm", "-rf", str(folder / "out/dossier")], check=True)
     subprocess.run(command, cwd=folder, capture_output=True, check=False)
     look(folder, f"the run after the killed ones (which left {left})", good)
     if not (folder / "out/dossier").exists():
         complain("the run after the killed ones left no dossier")
-    if absent == 0:
-        complain("no run was killed in time")
     print(f"kill: {absent} absent, {20 - absent} whole, {len(left)} left over before the last run")
 
 

@@ -1,7 +1,8 @@
 /* shim.c - goes before the C library (LD_PRELOAD) and lets the n-th call of a kind fail.
  *
- *   WINDASSAY_FAULT=CALL:N[+][:ERRNO]   CALL is malloc, write, fsync or rename; with + every call
- *                                       from the n-th on fails; N of 0 only counts
+ *   WINDASSAY_FAULT=CALL:N[+][:ERRNO]   CALL is malloc, write, fsync, rename or flock; with + every call
+ *                                       from the n-th on fails; N of 0 only counts; KILL for ERRNO
+ *                                       ends the process there, as a power failure does
  *   WINDASSAY_FAULT_COUNT=FILE          how many calls of that kind there were, written at the end
  *
  * malloc stands for calloc, realloc and all that use them. A write that fails for want of room
@@ -10,6 +11,7 @@
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -25,7 +27,7 @@ extern void *__libc_malloc(size_t n);
 extern void *__libc_calloc(size_t n, size_t size);
 extern void *__libc_realloc(void *old, size_t n);
 
-typedef enum call { NONE, MALLOC, WRITE, FSYNC, RENAME } call;
+typedef enum call { NONE, MALLOC, WRITE, FSYNC, RENAME, FLOCK } call;
 
 static call which;
 static long wanted;
@@ -41,26 +43,31 @@ static bool fails(call c)
     long n = atomic_fetch_add(&seen, 1) + 1;
     if (wanted == 0 || n < wanted || (n > wanted && !onward))
         return false;
+    if (code == 0)
+        raise(SIGKILL);
     errno = code;
     return true;
 }
 
 __attribute__((constructor)) static void begin(void)
 {
-    static const char *const NAMES[] = {"", "malloc", "write", "fsync", "rename"};
+    static const char *const NAMES[] = {"", "malloc", "write", "fsync", "rename", "flock"};
     const char *spec = getenv("WINDASSAY_FAULT");
     if (spec == NULL)
         return;
     size_t n = strcspn(spec, ":");
     call c = NONE;
-    for (call i = MALLOC; i <= RENAME; i++)
+    for (call i = MALLOC; i <= FLOCK; i++)
         if (strlen(NAMES[i]) == n && strncmp(spec, NAMES[i], n) == 0)
             c = i;
     char *end;
     wanted = strtol(spec + n + (spec[n] == ':'), &end, 10);
     onward = *end == '+';
     const char *name = strrchr(spec, ':');
-    code = c == MALLOC ? ENOMEM : strcmp(name, ":ENOSPC") == 0 ? ENOSPC : EIO;
+    code = strcmp(name, ":KILL") == 0     ? 0
+           : c == MALLOC                  ? ENOMEM
+           : strcmp(name, ":ENOSPC") == 0 ? ENOSPC
+                                          : EIO;
     which = c; /* from here on calls count */
 }
 
@@ -112,6 +119,12 @@ SHOWN ssize_t write(int fd, const void *bytes, size_t n)
 SHOWN int fsync(int fd)
 {
     return fails(FSYNC) ? -1 : (int)syscall(SYS_fsync, fd);
+}
+
+SHOWN int flock(int fd, int operation);
+int flock(int fd, int operation)
+{
+    return fails(FLOCK) ? -1 : (int)syscall(SYS_flock, fd, operation);
 }
 
 SHOWN int renameat2(int from, const char *old, int to, const char *new, unsigned flags);
