@@ -222,17 +222,17 @@ def kill(folder):
     good, lasts = evidence(folder / "out/dossier"), time.monotonic() - began
     clear(folder)
     absent = 0
-    # from 5 % to 105 % of what a run takes, a run each; left-overs stay for the next one
+    # from 1/14 to 20/14 of what a run takes, a run each; left-overs stay for the next one
     for i in range(20):
         subprocess.run(["rm", "-rf", str(folder / "out/dossier")], check=True)
         child = subprocess.Popen(command, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        time.sleep(lasts * (i + 1) / 19)
+        time.sleep(lasts * (i + 1) / 14)
         child.kill()
         child.wait()
         bag = folder / "out/dossier"
         absent += not bag.exists()
         if bag.exists() and (not whole(bag) or evidence(bag) != good):
-            complain(f"killed after {i + 1}/19 of a run: the dossier is not whole")
+            complain(f"killed after {i + 1}/14 of a run: the dossier is not whole")
     if absent == 0:
         complain("no run was killed in time")
     # and at places in the writing, where the clock seldom meets it
