@@ -79,8 +79,14 @@ static void channels(wa_page *p, const wa_value *list)
         wa_page_element_value(p, "td class=n", wa_get(c, "height"));
         wa_page_element_value(p, "td", wa_get(c, "use"));
         wa_page_element_value(p, "td", wa_get(c, "column"));
-        wa_page_element_value(p, "td", wa_get(c, "instrument"));
-        wa_page_add(p, "</tr>\n");
+        wa_page_add(p, "<td>");
+        wa_markup_value(p->out, wa_get(c, "instrument"));
+        if (wa_get(c, "outside_calibrated_range") != NULL) {
+            wa_page_add(p, "<small>");
+            wa_markup_value(p->out, wa_get(c, "outside_calibrated_range"));
+            wa_page_add(p, " interval means outside its calibrated range</small>");
+        }
+        wa_page_add(p, "</td></tr>\n");
     }
     wa_page_table_end(p);
 }

@@ -108,7 +108,35 @@ static wa_value *clock_of(const wa_time_rule *t)
     return list;
 }
 
-static wa_value *channels_of(const wa_source *s)
+/* Whether a certificate of the channel states a range. */
+static bool has_range(const wa_channel *c)
+{
+    for (size_t i = 0; i < c->n_affine; i++)
+        if (isfinite(c->affine[i].lowest) || isfinite(c->affine[i].highest))
+            return true;
+    return false;
+}
+
+/* Interval means that lie outside the range for which their instrument was calibrated then. */
+static double outside_range(const wa_channel *c, size_t source, const wa_records *r)
+{
+    size_t n = 0;
+    for (size_t k = 0; k < r->n_series; k++) {
+        const wa_series *x = &r->series[k];
+        if (x->source != source || x->mean == NULL || strcmp(x->name, c->name) != 0)
+            continue;
+        for (size_t a = 0; a < c->n_affine; a++)
+            for (size_t i = 0; i < r->n; i++) {
+                int64_t t = r->from + (int64_t)i * r->interval_ns;
+                const wa_affine_span *span = &c->affine[a];
+                if (t >= span->from && t < span->to && !isnan(x->mean[i]))
+                    n += x->mean[i] < span->lowest || x->mean[i] > span->highest;
+            }
+    }
+    return (double)n;
+}
+
+static wa_value *channels_of(const wa_source *s, size_t source, const wa_records *r)
 {
     wa_value *list = wa_list();
     for (size_t i = 0; i < s->n_channels; i++) {
@@ -124,6 +152,8 @@ static wa_value *channels_of(const wa_source *s)
         put_text(&b, "instrument", c->instrument);
         put_text(&b, "positive", c->positive);
         put_text(&b, "column", c->column != NULL ? c->column : c->mean);
+        if (has_range(c))
+            put_number(&b, "outside_calibrated_range", outside_range(c, source, r));
         if (!add(list, &b)) {
             wa_value_free(list);
             return NULL;
@@ -188,7 +218,7 @@ static wa_value *source_of(const wa_source *s, size_t at, const wa_records *r)
     put_text(&b, "divisor", s->divisor_n ? "N" : "N-1");
     put_copy(&b, "done_by_logger", s->done_by_logger);
     put(&b, "clock", clock_of(&s->time));
-    put(&b, "channels", channels_of(s));
+    put(&b, "channels", channels_of(s, at, r));
     put(&b, "prepare", prepare_of(s));
     return end(&b);
 }

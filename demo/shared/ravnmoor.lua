@@ -34,13 +34,13 @@ ravnmoor.instruments = {
     serial = "A-3391", from = "2025-11-03T00:00:00Z",
     calibration = { slope = 0.04612, offset = 0.231, certificate = "K-2025-118",
                     date = "2025-09-14", valid_to = "2026-09-14",
-                    standard_uncertainty = { { 4, 0.045 }, { 16, 0.060 } } },
+                    standard_uncertainty = { { 4, 0.045 }, { 16, 0.060 } }, lowest = 4, highest = 16 },
     in_data = "certificate" } } },
   cup_low = { class = "1.2A", mounting = { 1.5, "%" }, fitted = { {
     serial = "A-3392", from = "2025-11-03T00:00:00Z",
     calibration = { slope = 0.04608, offset = 0.240, certificate = "K-2025-119",
                     date = "2025-09-14", valid_to = "2026-09-14",
-                    standard_uncertainty = { { 4, 0.045 }, { 16, 0.060 } } },
+                    standard_uncertainty = { { 4, 0.045 }, { 16, 0.060 } }, lowest = 4, highest = 16 },
     in_data = "certificate" } } },
   vane = { fitted = { { serial = "V-0207", from = "2025-11-03T00:00:00Z" } } },
 }
