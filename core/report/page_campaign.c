@@ -198,7 +198,8 @@ void wa_page_files(wa_page *p, const wa_value *record)
         wa_page_add(p, "<tr>");
         wa_page_element_value(p, "th scope=row", wa_get(f, "path"));
         for (int k = 0; k < 5; k++)
-            wa_page_element_value(p, k == 1 || k == 2 ? "td class=n" : "td", wa_get(f, keys[k]));
+            wa_page_element_value(p, k == 1 || k == 2 ? "td class=n" : "td class=whole",
+                                  wa_get(f, keys[k]));
         wa_page_element_value(p, "td class=hash", wa_get(f, "sha256"));
         wa_page_add(p, "</tr>\n");
     }

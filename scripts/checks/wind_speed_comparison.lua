@@ -135,7 +135,9 @@ function check.run(campaign, p, report)
 
   local compared = #v - c.bins.outside:count()
   report:value("records compared", compared, { unit = "1" })
-  local reasons = completeness.reasons(coverage(p, v, c.bins), compared, r.interval, p.hours)
+  local needed = #p.coverage_edges == 0 and p.at_least or p.coverage_at_least
+  local reasons = completeness.reasons(coverage(p, v, c.bins), compared, r.interval, p.hours,
+    needed)
   for _, reason in ipairs(reasons) do report:inconclusive(reason) end
 
   values(report, "records", c.through_origin.records, c.line.records)

@@ -6,8 +6,8 @@ local completeness = {}
 
 --- The reasons why the data do not suffice, as a list of sentences (empty: they do).
 --- `bins` are the bins that must be complete, `records` how many records were compared,
---- `interval` their length in seconds.
-function completeness.reasons(bins, records, interval, hours)
+--- `interval` their length in seconds, `at_least` how many records each of the bins needs.
+function completeness.reasons(bins, records, interval, hours, at_least)
   local reasons = {}
   local have = records * interval / 3600
   if have < hours then
@@ -18,8 +18,8 @@ function completeness.reasons(bins, records, interval, hours)
     if not bins.complete[i] then short[#short + 1] = string.format("%g", bins.centre[i]) end
   end
   if #short > 0 then
-    reasons[#reasons + 1] = "too few records in " .. #short .. " of " .. #bins
-      .. " bins, centred at " .. table.concat(short, ", ")
+    reasons[#reasons + 1] = string.format("fewer than %g records in %d of %d bins, centred at %s",
+      at_least, #short, #bins, table.concat(short, ", "))
   end
   return reasons
 end
