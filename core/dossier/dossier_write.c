@@ -87,6 +87,14 @@ static bool equal(const wa_dossier *d, const wa_bag *there)
     return ours == theirs;
 }
 
+/* What kept us from seeing what is there says nothing about it. */
+static wa_status not_seen(const place *p, const wa_error *why)
+{
+    if (p->err != NULL)
+        *p->err = *why;
+    return why->code;
+}
+
 /* A report that was issued stays; so does one of which we cannot tell. */
 static wa_status may_replace(const place *p, const wa_bag *there)
 {
@@ -97,7 +105,9 @@ static wa_status may_replace(const place *p, const wa_bag *there)
     if (s == WA_OK)
         s = wa_json_read(&record, wa_text_string(&t), t.length, "result.json", &e);
     const char *status = wa_get_string(wa_get(wa_get(record, "campaign"), "report"), "status");
-    if (s != WA_OK)
+    if (s == WA_ERR_NOMEM || s == WA_ERR_IO)
+        s = not_seen(p, &e);
+    else if (s != WA_OK)
         s = wa_fail_at(p->err, WA_ERR_ARG, p->folder, 0, 0,
                        "it is not replaced, because its record cannot be read: %s", e.text);
     else if (status != NULL && strcmp(status, "final") == 0)
@@ -122,11 +132,13 @@ static wa_status look(standing *out, const place *p, const wa_dossier *d, bool r
         *out = ABSENT;
         return WA_OK;
     }
-    if (!S_ISDIR(st.st_mode) || wa_bag_open(&there, p->folder, &e) != WA_OK)
+    wa_status s = S_ISDIR(st.st_mode) ? wa_bag_open(&there, p->folder, &e) : WA_ERR_DATA;
+    if (s == WA_ERR_NOMEM || s == WA_ERR_IO)
+        return not_seen(p, &e);
+    if (s != WA_OK)
         return wa_fail_at(p->err, WA_ERR_ARG, p->folder, 0, 0,
                           "what is there is no whole dossier, and stays%s%s", e.text[0] ? ": " : "",
                           e.text);
-    wa_status s = WA_OK;
     if (equal(d, there))
         *out = SAME;
     else if (!replace)

@@ -46,9 +46,10 @@ static wa_status keep(listing *l)
         l->paths = paths;
         l->room = room;
     }
-    l->paths[l->n] = strdup(wa_text_string(&l->path));
-    if (l->paths[l->n] == NULL || wa_text_failed(&l->path))
+    char *path = wa_text_failed(&l->path) ? NULL : strdup(wa_text_string(&l->path));
+    if (path == NULL)
         return no_memory(l->err);
+    l->paths[l->n] = path;
     l->n++;
     return WA_OK;
 }
