@@ -122,6 +122,11 @@ void wa_page_outcome(wa_page *p, const char *outcome)
     wa_page_add(p, "</span>");
 }
 
+static bool is_number(const char *key)
+{
+    return *key != '\0' && key[strspn(key, "0123456789")] == '\0';
+}
+
 static void plain(wa_text *t, const wa_value *v, int depth)
 {
     wa_kind kind = wa_value_kind(v);
@@ -135,8 +140,10 @@ static void plain(wa_text *t, const wa_value *v, int depth)
     if (depth > 0)
         wa_text_add(t, "(");
     for (size_t i = 0; i < wa_count(v); i++) {
-        wa_text_add(t, i > 0 ? ", " : "");
-        if (kind == WA_MAP)
+        /* { 2.1, "m", u = 0.02 } has the keys "1", "2" and "u": "2.1 m, u 0.02" */
+        bool counted = kind == WA_MAP && is_number(wa_key(v, i));
+        wa_text_add(t, i == 0 ? "" : counted && is_number(wa_key(v, i - 1)) ? " " : ", ");
+        if (kind == WA_MAP && !counted)
             wa_text_printf(t, "%s ", wa_key(v, i));
         plain(t, wa_at(v, i), depth + 1);
     }
