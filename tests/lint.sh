@@ -1,5 +1,5 @@
 #!/bin/sh
-# Format and lint: lint.sh ROOT BUILD format|tidy|analyze|lua|shell
+# Format and lint: lint.sh ROOT BUILD format|tidy|analyze|lua|shell|text
 # "analyze" is tidy with the path-sensitive checks: minutes, so it is run by hand.
 set -eu
 root=$1 build=$2
@@ -21,6 +21,17 @@ analyze)
     ;;
 lua)
     luacheck --no-color -q scripts demo tests
+    ;;
+text) # what .editorconfig asks of every text file: no blanks at line ends, a final newline, LF
+    return=$(printf '\r')
+    wrong=$(git ls-files -- . ':!tests/hostile' ':!tests/fuzz' ':!tests/fixtures' \
+        ':!tests/program/cases' ':!LICENSE' | xargs -d '\n' grep -InE "[[:blank:]]+\$|$return" || true)
+    for file in $(git ls-files '*.c' '*.h' '*.lua' '*.md' '*.sh' '*.py' '*.txt' '*.json' \
+        ':!tests/hostile' ':!tests/fixtures'); do
+        [ -z "$(tail -c 1 "$file")" ] || wrong="$wrong
+$file: no newline at its end"
+    done
+    [ -z "$wrong" ] || { echo "$wrong"; exit 1; }
     ;;
 shell)
     git ls-files '*.sh' '.ci/run' | xargs shellcheck -x

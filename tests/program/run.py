@@ -63,6 +63,15 @@ def prepare(folder, root):
     shutil.copytree(root / "demo/small", folder / "small")
 
 
+def keep_records(folder, build, case):
+    """Every record that a case left goes where the schema test (record.schema) finds it."""
+    kept = build / "tests/records/program" / case
+    shutil.rmtree(kept, ignore_errors=True)
+    for n, record in enumerate(sorted(folder.rglob("result.json"))):
+        (kept / str(n)).mkdir(parents=True)
+        shutil.copy(record, kept / str(n) / "result.json")
+
+
 def check(path, root, build, renew):
     """Runs one case file; gives the differences as lines."""
     parts, wrong = parse(path.read_text(encoding="utf-8")), []
@@ -78,6 +87,7 @@ def check(path, root, build, renew):
                 wrong += ["    " + line for line in part["expected"]] + ["  found:"]
                 wrong += ["    " + line for line in found]
             part["expected"] = found
+        keep_records(folder, build, path.stem)
     if renew:
         lines = []
         for part in parts:
