@@ -27,7 +27,7 @@ text) # what .editorconfig asks of every text file: no blanks at line ends, a fi
     wrong=$(git ls-files -- . ':!tests/hostile' ':!tests/fuzz' ':!tests/fixtures' \
         ':!tests/program/cases' ':!LICENSE' | xargs -d '\n' grep -InE "[[:blank:]]+\$|$return" || true)
     for file in $(git ls-files '*.c' '*.h' '*.lua' '*.md' '*.sh' '*.py' '*.txt' '*.json' \
-        ':!tests/hostile' ':!tests/fixtures' ':!tests/fuzz/corpus'); do
+        ':!tests/hostile' ':!tests/fixtures' ':!tests/fuzz/corpus' ':!tests/reference'); do
         [ -z "$(tail -c 1 "$file")" ] || wrong="$wrong
 $file: no newline at its end"
     done

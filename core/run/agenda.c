@@ -135,8 +135,8 @@ static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_eng
 /* ---- criteria ------------------------------------------------------------------------------- */
 
 /* A check or set of criteria that is not there is the campaign's mistake, not a script's. */
-static wa_status must_exist(const wa_agenda *agenda, const char *kind, const char *name,
-                            wa_error *err)
+static wa_status must_exist(const wa_agenda *agenda, const wa_engine *engine, const char *kind,
+                            const char *name, wa_error *err)
 {
     char module[256];
     const wa_module *found;
@@ -146,7 +146,8 @@ static wa_status must_exist(const wa_agenda *agenda, const char *kind, const cha
         return s;
     if (err != NULL)
         err->code = WA_ERR_DATA;
-    return wa_place(err, WA_ERR_DATA, agenda->campaign->file, 0, 0);
+    wa_place(err, WA_ERR_DATA, agenda->campaign->file, 0, 0);
+    return wa_catalogue_hint(err, WA_ERR_DATA, engine, kind, name);
 }
 
 static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engine *engine,
@@ -160,7 +161,7 @@ static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engi
     if (more == NULL)
         return no_memory(err);
     agenda->criteria = more;
-    wa_status s = must_exist(agenda, "criteria", name, err);
+    wa_status s = must_exist(agenda, engine, "criteria", name, err);
     if (s == WA_OK)
         s = wa_agenda_criteria(&more[agenda->n_criteria], NULL, name, engine, agenda->modules, err);
     if (s == WA_OK)
@@ -375,7 +376,7 @@ static wa_status plan_entry(wa_agenda *agenda, const wa_check_entry *asked, cons
     wa_value *described = NULL;
     const wa_campaign *c = agenda->campaign;
     bool phases = asked->each != NULL;
-    wa_status s = must_exist(agenda, "checks", asked->name, err);
+    wa_status s = must_exist(agenda, engine, "checks", asked->name, err);
     if (s == WA_OK)
         s = wa_agenda_describe(&described, asked->name, engine, agenda->modules, err);
     if (s == WA_OK && asked->contract != NULL)

@@ -52,4 +52,9 @@ wa_status wa_agenda_describe(wa_value **out, const char *check, const wa_engine 
 wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *name,
                              const wa_engine *engine, wa_modules *modules, wa_error *err);
 
+/** Names the shipped check or set of criteria ("checks", "criteria") nearest to `name` in the
+ *  hint of an error, where one is near. Returns `status`. */
+wa_status wa_catalogue_hint(wa_error *err, wa_status status, const wa_engine *engine,
+                            const char *kind, const char *name);
+
 #endif

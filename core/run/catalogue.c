@@ -43,19 +43,37 @@ static wa_status list_folder(names *out, const char *scripts, const char *kind, 
     return WA_OK;
 }
 
+static const char *nearest(const names *all, const char *name)
+{
+    const char *list[NAMES_MAX];
+    for (size_t i = 0; i < all->n; i++)
+        list[i] = all->at[i];
+    return wa_nearest(name, list, all->n);
+}
+
+wa_status wa_catalogue_hint(wa_error *err, wa_status status, const wa_engine *engine,
+                            const char *kind, const char *name)
+{
+    names *all = malloc(sizeof *all);
+    if (all != NULL && list_folder(all, engine->scripts, kind, NULL) == WA_OK) {
+        const char *near = nearest(all, name);
+        if (near != NULL)
+            wa_hint(err, status, "did you mean '%s'?", near);
+    }
+    free(all);
+    return status;
+}
+
 /* WA_ERR_MISSING with the nearest name where there is none of this name. */
 static wa_status find(const names *all, const char *kind, const char *name, wa_error *err)
 {
-    const char *list[NAMES_MAX];
-    for (size_t i = 0; i < all->n; i++) {
-        list[i] = all->at[i];
+    for (size_t i = 0; i < all->n; i++)
         if (strcmp(all->at[i], name) == 0)
             return WA_OK;
-    }
     char shown[64];
     wa_status s = wa_fail(err, WA_ERR_MISSING, "there is no '%s' among the %s",
                           wa_shown(shown, sizeof shown, name, strlen(name)), kind);
-    const char *near = wa_nearest(name, list, all->n);
+    const char *near = nearest(all, name);
     if (near != NULL)
         return wa_hint(err, s, "did you mean '%s'?", near);
     return wa_hint(err, s, "'windassay %s' lists them", kind);

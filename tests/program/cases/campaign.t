@@ -56,7 +56,7 @@ $ ./edit 's/interval = "10 min",$/interval = "15 min",/'
 [65]
 $ ./edit 's/{ "clock" }/{ "clocks" }/'
 ! windassay: small/bad.lua: there is no script 'checks.clocks'
-!   looked for checks/clocks.lua in the program's scripts and the campaign's folder
+!   did you mean 'clock'?
 [65]
 $ ./edit 's/{ "clock" }/{ "clock", within = 12, widthin = 3 }/'
 ! windassay: check 'clock': parameters 'widthin': the check has no such parameter
@@ -68,7 +68,7 @@ $ ./edit 's/{ "clock" }/{ "clock" }, { "clock" }/'
 [65]
 $ ./edit 's/contract = "roadmap_minimum"/contract = "roadmap_minimal"/'
 ! windassay: small/bad.lua: there is no script 'criteria.roadmap_minimal'
-!   looked for criteria/roadmap_minimal.lua in the program's scripts and the campaign's folder
+!   did you mean 'roadmap_minimum'?
 [65]
 $ ./edit 's/interface = 1/interface = 7/'
 ! windassay: small/bad.lua:8: interface: interface 7 is not known; this version knows 1
