@@ -258,6 +258,22 @@ correlate = {}
 ---@return table
 function correlate.lag(a, b, options) end
 
+-- Wind from several beams ------------------------------------------------------------------------
+
+---@class Beam
+---@field azimuth number
+---@field elevation? number
+---@field zenith? number
+---@field height? number
+---@field note? string
+
+reconstruct = {}
+---@param beams Beam[]
+---@param speeds (Column|number|missing)[]
+---@param options { frame: "earth"|"nacelle", weights?: number|number[], model?: "uvw"|"uv"|"shear", tilt?: Column|quantity, roll?: Column|quantity, u?: number|number[], u_common?: number|number[], height?: number }
+---@return { u: Column, v: Column, w: Column, shear: Column, speed: Column, direction: Column, speed_u: Column, direction_u: Column, covariance: table<string, table<string, Column>>, condition: Column, residual_sd: Column, beams: Column, n: integer, left_out: integer, with_a_beam_dropped: integer, reasons: { reason: string, records: integer, mask: Mask }[] }
+function reconstruct.wind(beams, speeds, options) end
+
 -- A check ----------------------------------------------------------------------------------------
 
 ---@class Channel

@@ -16,5 +16,6 @@ void cell_open_fit(lua_State *L);
 void cell_open_bin(lua_State *L);
 void cell_open_compare(lua_State *L);
 void cell_open_correlate(lua_State *L);
+void cell_open_reconstruct(lua_State *L);
 
 #endif
