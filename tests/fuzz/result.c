@@ -1,4 +1,4 @@
-/* A check's answer: what is accepted makes a record that is decided, closed, written as JSON and
+/* A check's description and its answer: what is accepted makes a record that is decided, closed, written as JSON and
  * drawn; the accounts add up to the grid. What is refused leaves the entry as it was. */
 #include "fuzz.h"
 
@@ -71,11 +71,30 @@ static void record_of(wa_value *entry)
     wa_value_free(table);
 }
 
+/* The value as a check's description, which a stranger's cell answers as well. */
+static void describes(const wa_value *described)
+{
+    wa_value *entry = NULL;
+    wa_error err = {0};
+    wa_status s = wa_result_begin(&entry, "speed", "speed", described, NULL, NULL, &err);
+    if (s != WA_OK) {
+        FUZZ_HOLDS(entry == NULL);
+        fuzz_error_is_clean(s, &err);
+        return;
+    }
+    wa_value *parameters = wa_result_parameters(entry);
+    FUZZ_HOLDS(wa_value_kind(parameters) == WA_MAP);
+    wa_value_free(parameters);
+    FUZZ_HOLDS(wa_result_not_applicable(&entry, "no mast", NULL) == WA_OK);
+    record_of(entry);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
     wa_value *reply = fuzz_value(data, size);
     if (reply == NULL)
         return 0;
+    describes(reply);
     static char why[] = "window cleaned";
     uint8_t mask[N] = {0, 0, 0, 0, 0, 1};
     const wa_event events[] = {{why, mask}};

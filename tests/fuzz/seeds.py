@@ -175,6 +175,10 @@ seed("result", "answer.wire", wire(reply))
 no_accounts = {k: v for k, v in reply.items() if k != "accounts"}
 plain("result", "short", no_accounts, both=False)
 plain("result", "undefined", {**no_accounts, "undefined": "too few values"}, both=False)
+plain("result", "described", {"title": "Speeds", "practice": "a practice", "needs": ["unit.wind_speed"], "parameters": [
+    {"name": "width", "default": 0.5, "unit": "m/s", "text": "width of a bin", "source": "a clause", "evidence": "recalled"},
+    {"name": "edges", "default": [1, 2], "unit": "m/s", "text": ""}, {"name": "on", "default": True, "text": "t"},
+    {"name": "word", "default": "a", "text": "t", "evidence": "seen", "source": "s"}]})
 for kind in ("script", "undefined", "limit", "crash"):
     plain("result", f"error-{kind}", {"error": {"kind": kind, "message": "no", "file": "x.lua", "line": 3, "source": "x = 1",
                                                 "hint": "h", "trace": "t"}, "printed": "p"}, both=False)
