@@ -188,6 +188,12 @@ function fit.least_squares(y, columns, options) end
 ---@param options? { rectified: boolean, offset: boolean, near: number }
 ---@return table
 function fit.cosine(direction, y, options) end
+---@param direction Column
+---@param x Column
+---@param y Column
+---@param options { at: Column, offset?: boolean }
+---@return { n: integer, left_out: integer, dof: integer, direction: number, direction_u: number, gain: number, offset: number, rss: number, rss_at: Column, gain_at: Column, offset_at: Column, gain_unit: string }
+function fit.scan(direction, x, y, options) end
 ---@param x Column
 ---@param y Column
 ---@param options? { ratio: number }

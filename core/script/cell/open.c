@@ -9,6 +9,7 @@ void cell_open_bindings(lua_State *L)
     cell_open_circular(L);
     cell_open_trace(L);
     cell_open_fit(L);
+    cell_open_scan(L);
     cell_open_bin(L);
     cell_open_compare(L);
     cell_open_correlate(L);

@@ -17,5 +17,6 @@ void cell_open_bin(lua_State *L);
 void cell_open_compare(lua_State *L);
 void cell_open_correlate(lua_State *L);
 void cell_open_reconstruct(lua_State *L);
+void cell_open_scan(lua_State *L); /* after cell_open_fit, into its table */
 
 #endif
