@@ -8,14 +8,22 @@ windassay_set_up $windassay_build_packages g++ git libcmocka-dev clang clang-for
     libclang-rt-14-dev lua-check shellcheck libudunits2-dev libmpfr-dev python3 python3-mpmath \
     python3-jsonschema locales
 
+# Quiet while it goes well.
+compile() {
+    ninja -C "$1" >"$1/compile.log" || {
+        cat "$1/compile.log"
+        exit 1
+    }
+}
+
 echo "== gcc"
 cmake -G Ninja -B build -DWINDASSAY_WERROR=ON >/dev/null
-ninja -C build >/dev/null
+compile build
 
 echo "== clang, with AddressSanitizer and UBSan"
 cmake -G Ninja -B build-sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug \
     -DWINDASSAY_SANITIZE=ON -DWINDASSAY_WERROR=ON >/dev/null
-ninja -C build-sanitized >/dev/null
+compile build-sanitized
 # What looks at the sources or builds again needs no second time; the limits of the sandbox and
 # the sanitizers do not go together.
 ctest --test-dir build-sanitized --output-on-failure -j "$(nproc)" \
