@@ -3,6 +3,7 @@
 #include "windassay/text.h"
 
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -18,14 +19,30 @@ static void end_whole(char *text, size_t size)
         text[lead - 1] = '\0';
 }
 
-static void copy_text(char *to, size_t size, const char *from)
+/* What stands in an error is clean text, whoever wrote the words that it quotes; `lines` keeps line
+ * feeds. */
+static void write_clean(char *to, size_t size, bool lines, const char *from)
 {
-    size_t n = strlen(from);
-    if (n >= size)
-        n = size - 1;
-    memcpy(to, from, n);
-    to[n] = '\0';
-    end_whole(to, size);
+    size_t length = 0;
+    for (;;) {
+        size_t n = lines ? strcspn(from, "\n") : strlen(from);
+        wa_shown(to + length, size - length, from, n);
+        length += strlen(to + length);
+        from += n;
+        if (*from == '\0' || length + 2 > size)
+            return;
+        to[length++] = *from++; /* the line feed */
+        to[length] = '\0';
+    }
+}
+
+WA_PRINTF(4, 0)
+static void write_text(char *to, size_t size, bool lines, const char *format, va_list args)
+{
+    char raw[WA_ERROR_TEXT_SIZE];
+    vsnprintf(raw, sizeof raw, format, args);
+    end_whole(raw, sizeof raw);
+    write_clean(to, size, lines, raw);
 }
 
 wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...)
@@ -34,9 +51,8 @@ wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...)
         va_list args;
         *err = (wa_error){.code = code};
         va_start(args, format);
-        vsnprintf(err->text, sizeof err->text, format, args);
+        write_text(err->text, sizeof err->text, false, format, args);
         va_end(args);
-        end_whole(err->text, sizeof err->text);
     }
     return code;
 }
@@ -47,11 +63,10 @@ wa_status wa_fail_at(wa_error *err, wa_status code, const char *file, size_t lin
     if (err != NULL) {
         va_list args;
         *err = (wa_error){.code = code, .line = line, .column = column};
-        copy_text(err->file, sizeof err->file, file);
+        write_clean(err->file, sizeof err->file, false, file);
         va_start(args, format);
-        vsnprintf(err->text, sizeof err->text, format, args);
+        write_text(err->text, sizeof err->text, false, format, args);
         va_end(args);
-        end_whole(err->text, sizeof err->text);
     }
     return code;
 }
@@ -61,9 +76,8 @@ wa_status wa_hint(wa_error *err, wa_status code, const char *format, ...)
     if (err != NULL) {
         va_list args;
         va_start(args, format);
-        vsnprintf(err->hint, sizeof err->hint, format, args);
+        write_text(err->hint, sizeof err->hint, true, format, args);
         va_end(args);
-        end_whole(err->hint, sizeof err->hint);
     }
     return code;
 }
@@ -71,7 +85,7 @@ wa_status wa_hint(wa_error *err, wa_status code, const char *format, ...)
 wa_status wa_place(wa_error *err, wa_status code, const char *file, size_t line, size_t column)
 {
     if (err != NULL && err->file[0] == '\0') {
-        copy_text(err->file, sizeof err->file, file);
+        write_clean(err->file, sizeof err->file, false, file);
         err->line = line;
         err->column = column;
     }

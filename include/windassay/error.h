@@ -28,7 +28,9 @@ typedef enum wa_status {
 
 enum { WA_ERROR_FILE_SIZE = 256, WA_ERROR_TEXT_SIZE = 512, WA_ERROR_HINT_SIZE = 384 };
 
-/** What went wrong, where, and what would be right. Plain data: copy it freely. */
+/** What went wrong, where, and what would be right. Plain data: copy it freely. All texts are clean
+ *  (UTF-8 without control characters, see wa_text_add_shown; hints keep their line feeds): the
+ *  functions below see to it, whatever the words are that a message quotes. */
 typedef struct wa_error {
     wa_status code;
     char file[WA_ERROR_FILE_SIZE]; /* "" where no file is concerned                     */

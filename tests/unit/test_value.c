@@ -119,6 +119,18 @@ static void cut_messages_end_with_a_whole_character(void **state)
     assert_true(wa_utf8_valid(err.file, strlen(err.file)));
 }
 
+/* A message may quote what a stranger wrote, or half of it. */
+static void messages_are_clean(void **state)
+{
+    (void)state;
+    wa_error err;
+    wa_fail_at(&err, WA_ERR_DATA, "a\033.lua", 1, 1, "'%.4s' is no format", "iso\xc3\xbc");
+    wa_hint(&err, WA_ERR_DATA, "one\ntwo\t%s", "\xff");
+    assert_string_equal(err.file, "a\\x1b.lua");
+    assert_string_equal(err.text, "'iso\\xc3' is no format");
+    assert_string_equal(err.hint, "one\ntwo\\x09\\xff");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -129,6 +141,7 @@ int main(void)
         cmocka_unit_test(nearest_names),
         cmocka_unit_test(foreign_text_is_escaped),
         cmocka_unit_test(cut_messages_end_with_a_whole_character),
+        cmocka_unit_test(messages_are_clean),
     };
     return cmocka_run_group_tests_name("value", tests, NULL, NULL);
 }
