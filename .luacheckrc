@@ -9,7 +9,7 @@ stds.windassay = {
     table = { fields = { "concat", "insert", "pack", "remove", "sort", "unpack" } },
     utf8 = { fields = { "char", "charpattern", "codepoint", "codes", "len", "offset" } },
     -- primitives (docs/reference/scripting.md)
-    "angle", "bin", "circular", "column", "compare", "correlate", "fit", "reconstruct",
+    "angle", "bin", "circular", "column", "compare", "correlate", "fit", "reconstruct", "resample",
     -- of a free script (`windassay script`)
     "data", "report",
   },

@@ -280,6 +280,26 @@ reconstruct = {}
 ---@return { u: Column, v: Column, w: Column, shear: Column, speed: Column, direction: Column, speed_u: Column, direction_u: Column, covariance: table<string, table<string, Column>>, condition: Column, residual_sd: Column, beams: Column, n: integer, left_out: integer, with_a_beam_dropped: integer, reasons: { reason: string, records: integer, mask: Mask }[] }
 function reconstruct.wind(beams, speeds, options) end
 
+---@class ResampleOptions
+---@field x Column
+---@field y? Column
+---@field statistic "mean"|"deviation"|"ratio"|"through_origin"|"line"|"intercept"|"through_origin.bin_means"|"line.bin_means"
+---@field bins? BinOptions
+---@field time? Column
+---@field interval? number
+---@field length? integer|"cube root"
+---@field times? integer
+---@field seed? integer
+---@field coverage? number
+
+resample = {}
+---@param options ResampleOptions
+---@return { estimate: number, standard_error: number, standard_error_iid: number, interval: { low: number, high: number, coverage: number }, values: Column, seed: integer, generator: string, blocks: integer, runs: integer, length: integer, times: integer, undefined: integer, n: integer, left_out: integer, statistic: string, unit: string }
+function resample.blocks(options) end
+---@param options { x: Column, y?: Column, statistic: string, bins?: BinOptions, time?: Column }
+---@return { estimate: number, standard_error: number, least: number, most: number, spread: number, rows: { date: string, records: integer, value: number|missing }[], columns: table[], values: Column, days: integer, n: integer, left_out: integer, statistic: string, unit: string }
+function resample.leave_out_days(options) end
+
 -- A check ----------------------------------------------------------------------------------------
 
 ---@class Channel

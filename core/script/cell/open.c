@@ -14,6 +14,7 @@ void cell_open_bindings(lua_State *L)
     cell_open_compare(L);
     cell_open_correlate(L);
     cell_open_reconstruct(L);
+    cell_open_resample(L);
     cell_open_report(L);
     cell_open_channel(L);
     cell_open_account(L);

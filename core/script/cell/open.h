@@ -18,5 +18,6 @@ void cell_open_compare(lua_State *L);
 void cell_open_correlate(lua_State *L);
 void cell_open_reconstruct(lua_State *L);
 void cell_open_scan(lua_State *L); /* after cell_open_fit, into its table */
+void cell_open_resample(lua_State *L);
 
 #endif
