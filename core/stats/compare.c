@@ -103,18 +103,18 @@ static wa_status take_bins(wa_by_bin *c, const double *measured, const double *r
     return WA_OK;
 }
 
-/* Copies the pairs of complete bins, in the order of the records. */
+/* Copies the pairs in bins, complete or not, in the order of the records. */
 static bool take_pairs(wa_by_bin *c, const double *measured, const double *reference)
 {
     const wa_bins *b = c->bins;
     for (size_t k = 0; k < b->n; k++)
-        c->pairs += b->complete[k] ? b->count[k] : 0;
+        c->pairs += b->count[k];
     c->pair_reference = malloc((2 * c->pairs + 1) * sizeof *c->pair_reference);
     if (c->pair_reference == NULL)
         return false;
     c->pair_measured = c->pair_reference + c->pairs;
     for (size_t i = 0, to = 0; i < b->records; i++) {
-        if (b->of_record[i] < 0 || !b->complete[b->of_record[i]])
+        if (b->of_record[i] < 0)
             continue;
         c->pair_reference[to] = reference[i];
         c->pair_measured[to++] = measured[i];
@@ -158,7 +158,7 @@ static wa_status of_what(wa_status s, wa_fit_of of, wa_error *err)
 {
     if (s == WA_ERR_UNDEFINED)
         wa_hint(err, s,
-                of == WA_FIT_RECORDS ? "only records in complete bins are fitted"
+                of == WA_FIT_RECORDS ? "only records in bins are fitted"
                                      : "only the means of complete bins are fitted");
     return s;
 }

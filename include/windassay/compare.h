@@ -26,7 +26,7 @@ typedef struct wa_by_bin {
     double *deviation_min, *deviation_max;
     double *relative_deviation; /* deviation_mean / reference_mean in percent; NaN also
                                     where the reference mean is 0                        */
-    size_t pairs;               /* in complete bins: what the fits of records use       */
+    size_t pairs;               /* in bins, complete or not: what fits of records use   */
     double *pair_reference, *pair_measured;
 } wa_by_bin;
 
@@ -36,8 +36,8 @@ wa_status wa_compare_by_bin(wa_by_bin **out, const double *measured, const doubl
                             const double *time, size_t n, const wa_bin_spec *spec, wa_error *err);
 void wa_by_bin_free(wa_by_bin *c);
 
-/** What a fit of a comparison is made of: the pairs that lie in complete bins, or the means of the
- *  complete bins (reference mean and measured mean, each bin counting alike). */
+/** What a fit of a comparison is made of: the pairs that lie in bins, complete or not, or the means
+ *  of the complete bins (reference mean and measured mean, each bin counting alike). */
 typedef enum wa_fit_of { WA_FIT_RECORDS, WA_FIT_BIN_MEANS } wa_fit_of;
 
 /** y = measured, x = reference. left_out counts missing pairs; of bin means, incomplete bins. */

@@ -36,10 +36,8 @@ for i = 1, #data.bins.centre do
   end
 end
 
--- R fitted all rows: with one record a bin every bin is complete
-bins.at_least = 1
-local all = compare.by_bin(m, r, bins)
-local fits = { all_rows = { origin = all.through_origin.records, free = all.line.records },
+-- R fitted all rows, also those in bins with fewer than 3 of them
+local fits = { all_rows = { origin = c.through_origin.records, free = c.line.records },
   bin_means = { origin = c.through_origin.bin_means, free = c.line.bin_means } }
 local fields = { slope = "slope", intercept = "intercept", se = "slope_u", se_slope = "slope_u",
   se_intercept = "intercept_u", cov_is = "covariance", residual_sd = "residual_sd", R2_uncentered = "r2_uncentred",

@@ -18,9 +18,9 @@ print(table.concat(names, ", ") .. ".")
 print(c.columns[4].values[13] == c.measured_mean[13], c.columns[9].values[13], c.columns[9].values[3])
 --> true	yes	no
 
--- fits: records in complete bins; one complete bin has no fit of bin means
+-- fits: records in bins, complete or not; one complete bin has no fit of bin means
 print(c.through_origin.records.n, c.through_origin.records.left_out, show(c.through_origin.records.slope, 6), c.line.records.dof)
---> 6	1	1.004160	4
+--> 9	1	1.006051	7
 local function says(f, ...)
   local ok, e = pcall(f, ...)
   print(ok or (e.kind .. ": " .. (e.message:gsub("^[^ ]*lua:%d+: ", ""))) .. (e.hint and " (" .. e.hint .. ")" or ""))
