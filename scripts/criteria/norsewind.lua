@@ -8,8 +8,9 @@ local PAPER = "Hasager et al. 2013, Remote Sens. 5(9), abstract"
 local TABLE = "NORSEWInD criteria table"
 
 -- 600 records, of them 200 in 4 to 8 and 200 in 8 to 12 m/s (practice of a test laboratory, seen).
-local RANGE = { width = 0.5, lowest = 4, highest = 16, at_least = 1, hours = 100,
-                coverage_edges = { 4, 8, 12 }, coverage_at_least = 200 }
+-- Bins of 0.5 m/s whose edges, not centres, are 4 and 16 m/s.
+local RANGE = { width = 0.5, centred_on = 0.25, lowest = 4.25, highest = 15.75, at_least = 1,
+                hours = 100, coverage_edges = { 4, 8, 12 }, coverage_at_least = 200 }
 
 local function limit(name, lower, upper, source, evidence, unit)
   return { check = "wind_speed_comparison", run = "4 to 16", require = name, lower = lower,

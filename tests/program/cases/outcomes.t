@@ -44,8 +44,8 @@ $ sed 's/2026-03-10T00/2026-03-04T00/' small/campaign.lua >small/short.lua; ./ou
 > Inconclusive: 7 of 9 contractual requirements could not be decided: 'slope_records' of wind_speed_comparison:from_2, 'r2_centred_records' of wind_speed_comparison:from_2, 'slope_records' of wind_speed_comparison:4_to_16 and 4 more.
 > wind_speed_comparison:from_2, slope_records, 1.0068, [0.97, 1.03], roadmap_minimum, contract, inconclusive, fewer than 40 records in 12 of 12 bins, centred at 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5, 10.5, 11.5, 13, 15
 > wind_speed_comparison:4_to_16, slope_records, 1.0069, [0.97, 1.03], roadmap_minimum, contract, inconclusive, fewer than 40 records in 12 of 12 bins, centred at 2.5, 3.5, 4.5, 5.5, 6.5, 7.5, 8.5, 9.5, 10.5, 11.5, 13, 15
-> wind_speed_comparison:norsewind.4_to_16, slope_records, 1.0069, [0.98, 1.01], norsewind, information, inconclusive, 35.3 h of data, 100 h needed; fewer than 200 records in 2 of 2 bins, centred at 6, 10
-> wind_speed_comparison:norsewind.4_to_16, slope_difference_4_8_and_8_12, 0.0002, [None, 0.015], norsewind, information, inconclusive, 35.3 h of data, 100 h needed; fewer than 200 records in 2 of 2 bins, centred at 6, 10
+> wind_speed_comparison:norsewind.4_to_16, slope_records, 1.0069, [0.98, 1.01], norsewind, information, inconclusive, 33.7 h of data, 100 h needed; fewer than 200 records in 2 of 2 bins, centred at 6, 10
+> wind_speed_comparison:norsewind.4_to_16, slope_difference_4_8_and_8_12, 0.0002, [None, 0.015], norsewind, information, inconclusive, 33.7 h of data, 100 h needed; fewer than 200 records in 2 of 2 bins, centred at 6, 10
 > wind_direction_comparison, slope, 0.9996, [0.95, 1.05], roadmap_minimum, contract, inconclusive, 281 records, 600 needed
 # Nobody asked for a decision.
 $ sed 's/, criteria = decided//' small/campaign.lua >small/open.lua; ./outcome open
