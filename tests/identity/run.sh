@@ -56,6 +56,7 @@ echo "files compared: $(wc -l <"$work/base.sums")"
 
 "$build/tests/render_again" "$work/out/first"
 python3 "$root/tests/record/validate.py" "$root/docs/reference/result.schema.json" "$work/out/first"
+python3 "$root/tests/reference/recompute.py" "$work/out/first"
 (cd "$work/out/first" && sha256sum -c --strict --quiet manifest-sha256.txt)
 
 variant again "$work/a" "$build/windassay"
