@@ -16,12 +16,9 @@ static const char *const top_keys[] = {
 /* Known to the design, not to this version: ignoring them would change what a result means. */
 static void refuse_what_is_to_come(const wa_node *top)
 {
-    static const char *const to_come[] = {"uses", "derive"};
-    for (size_t i = 0; i < 2; i++) {
-        wa_node node = wa_node_child(top, to_come[i]);
-        if (node.v != NULL)
-            wa_node_refuse(&node, "leave it out", "this version cannot honour it");
-    }
+    wa_node node = wa_node_child(top, "uses");
+    if (node.v != NULL)
+        wa_node_refuse(&node, "leave it out", "this version cannot honour it");
 }
 
 static char *copy_of(const wa_node *top, const char *s)
@@ -64,6 +61,7 @@ static void decode(wa_campaign *c, const wa_node *top)
     wa_decode_instruments(c, top);
     if (!wa_node_failed(top))
         wa_decode_sources(c, top);
+    wa_decode_derive(c, top);
     wa_decode_phases(c, top);
     wa_decode_logbook(c, top);
     wa_decode_checks(c, top);
@@ -204,6 +202,9 @@ void wa_campaign_free(wa_campaign *c)
     free(c->logbook);
     free(c->checks);
     free(c->instruments);
+    for (size_t i = 0; i < c->n_derived; i++)
+        wa_derived_release(&c->derived[i]);
+    free(c->derived);
     free(c->tables);
     free(c->title);
     free(c->folder);

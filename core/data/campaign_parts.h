@@ -20,6 +20,10 @@ void wa_decode_instruments(wa_campaign *c, const wa_node *top);
 /* sources and roles; after period and instruments */
 void wa_decode_sources(wa_campaign *c, const wa_node *top);
 
+/* channels worked out from others; after the sources */
+void wa_decode_derive(wa_campaign *c, const wa_node *top);
+void wa_derived_release(wa_derived *d);
+
 /* of one source; `node` is sources.NAME */
 void wa_decode_time(wa_source *s, const wa_node *node);
 void wa_decode_layout(wa_source *s, const wa_node *node);

@@ -1,4 +1,5 @@
 /* Reading a campaign: which files, in which order, on which threads; what comes of it. */
+#include "data/derive.h"
 #include "data/events.h"
 #include "data/merge.h"
 #include "data/series.h"
@@ -290,6 +291,8 @@ static wa_status hand_over(wa_records **out, reading *r, wa_error *err)
         status = no_memory(err);
     for (size_t i = 0; status == WA_OK && i < c->n_sources; i++)
         status = hand_over_source(to, &r->source[i], err);
+    if (status == WA_OK)
+        status = wa_derive_add(to, c, err);
     if (status == WA_OK)
         status = wa_events_add(to, c, err);
     if (status != WA_OK)

@@ -208,6 +208,15 @@ static bool source_has(const wa_source *s, const char *quantity)
     return false;
 }
 
+static bool derives(const wa_campaign *c, wa_role role, const char *quantity)
+{
+    for (size_t i = 0; i < c->n_derived; i++)
+        if (c->sources[c->derived[i].source].role == role &&
+            strcmp(c->derived[i].name, quantity) == 0)
+            return true;
+    return false;
+}
+
 /* "unit.wind_speed": is there a source of the role with a channel of the quantity? */
 static bool has_need(const wa_campaign *c, const char *need)
 {
@@ -215,11 +224,11 @@ static bool has_need(const wa_campaign *c, const char *need)
     bool unit = strncmp(need, "unit.", 5) == 0;
     if (dot == NULL || (!unit && strncmp(need, "reference.", 10) != 0))
         return false;
+    wa_role role = unit ? WA_ROLE_UNIT : WA_ROLE_REFERENCE;
     for (size_t i = 0; i < c->n_sources; i++)
-        if (c->sources[i].role == (unit ? WA_ROLE_UNIT : WA_ROLE_REFERENCE) &&
-            source_has(&c->sources[i], dot + 1))
+        if (c->sources[i].role == role && source_has(&c->sources[i], dot + 1))
             return true;
-    return false;
+    return derives(c, role, dot + 1);
 }
 
 static wa_status judge_needs(wa_planned *p, const wa_campaign *c, const wa_value *described,

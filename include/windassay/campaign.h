@@ -220,6 +220,22 @@ typedef struct wa_instrument {
     size_t n_fitted;
 } wa_instrument;
 
+/** A channel of the interval that is reconstructed from the interval means of a source's beams. */
+typedef struct wa_derived {
+    char *name;     /* wind_speed or wind_from_direction, which is its quantity, too */
+    bool direction; /* the second                                                   */
+    size_t source;  /* whose beams                                                  */
+    char *channel;  /* their line-of-sight speed                                    */
+    bool earth;     /* frame: earth, else nacelle                                   */
+    bool vertical;  /* model: u, v, w instead of u, v                               */
+    bool has_range, has_height;
+    double range, height;        /* m                                                    */
+    double heading;              /* degrees; NaN where it is not known                   */
+    char *use, *tilt, *roll;     /* may be NULL: channels of the source                 */
+    double *azimuth, *elevation; /* degrees, of beam 1, 2, ...                      */
+    size_t n_beams;
+} wa_derived;
+
 /** What lies on no time grid: a bench sheet, say. */
 typedef struct wa_table_entry {
     char *name;
@@ -245,6 +261,8 @@ typedef struct wa_campaign {
     size_t n_checks;
     wa_instrument *instruments;
     size_t n_instruments;
+    wa_derived *derived;
+    size_t n_derived;
     wa_table_entry *tables;
     size_t n_tables;
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */

@@ -286,7 +286,6 @@ static void faults_of_the_whole(void **state)
         {"\"title\":", "\"titel\":", "titel: 'titel' is not known here", "'title'?", 0},
         {"\"interface\":1", "\"interface\":2", "interface 2 is not known", "", 37},
         {"\"tables\":", "\"uses\":", "uses: this version cannot honour it", "", 0},
-        {"\"tables\":", "\"derive\":", "derive: this version cannot honour it", "", 0},
         {"\"serial\":\"NL-0417\",", "", "lidar: 'serial' is not stated", "", 40},
         {"\"firmware\":", "\"firmwear\":", "lidar.firmwear: 'firmwear'", "'firmware'?", 40},
         {"\"status\":\"preliminary\"", "\"status\":\"done\"", "report.status: 'done'", "final", 38},

@@ -312,8 +312,19 @@ static int wind(lua_State *L)
     return 1;
 }
 
+/* reconstruct{ frame =, range =, ... } in the `derive` of a campaign: a description, which the core
+ * carries out once the files are read. */
+static int describe(lua_State *L)
+{
+    cell_check_table(L, 2, "reconstruct");
+    lua_createtable(L, 0, 1);
+    lua_pushvalue(L, 2);
+    lua_setfield(L, -2, "reconstruct");
+    return 1;
+}
+
 void cell_open_reconstruct(lua_State *L)
 {
-    static const luaL_Reg functions[] = {{"wind", wind}, {NULL, NULL}};
+    static const luaL_Reg functions[] = {{"wind", wind}, {"__call", describe}, {NULL, NULL}};
     cell_library(L, "reconstruct", functions);
 }

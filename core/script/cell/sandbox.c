@@ -46,6 +46,12 @@ static void make_library(lua_State *L, const char *name)
     lua_pushstring(L, name);
     lua_pushcclosure(L, refuse_write, 1);
     lua_setfield(L, -2, "__newindex");
+    lua_pushliteral(L, "__call"); /* a library that may be called says so in its functions */
+    lua_rawget(L, real);
+    lua_setfield(L, -2, "__call");
+    lua_pushliteral(L, "__call");
+    lua_pushnil(L);
+    lua_rawset(L, real);
     lua_pushliteral(L, "locked");
     lua_setfield(L, -2, "__metatable");
     lua_pushstring(L, LIBRARY);
