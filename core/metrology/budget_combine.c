@@ -103,9 +103,10 @@ wa_status wa_budget_combined(double *u, double *dof, const wa_budget *b, wa_erro
 
 double wa_coverage_factor(double probability, double dof)
 {
-    if (!(probability > 0 && probability < 1) || !(dof >= 1))
+    const double rounding = 1e-9; /* 16 worked out as 15.999999999999998 is 16 */
+    if (!(probability > 0 && probability < 1) || !(dof >= 1 - rounding))
         return (double)NAN;
-    return wa_t_quantile((1 + probability) / 2, isinf(dof) ? dof : floor(dof));
+    return wa_t_quantile((1 + probability) / 2, isinf(dof) ? dof : floor(dof + rounding));
 }
 
 /* ---- over bins ------------------------------------------------------------------------------- */

@@ -76,7 +76,8 @@ static bool put_decision(wa_value *row, const joining *j, const wa_tolerance *t,
 /* A requirement that the check gave. An inconclusive check makes it inconclusive. */
 static wa_status decide_measured(const joining *j, wa_value *row)
 {
-    static const char *const keys[] = {"name", "value", "unit", "u", "scatter_only", "source"};
+    static const char *const keys[] = {"name", "value", "unit",         "u",
+                                       "dof",  "k_95",  "scatter_only", "source"};
     wa_tolerance t;
     wa_decision d;
     wa_measured m = {0};
@@ -182,7 +183,8 @@ static bool limited(const wa_value *rows, const char *name)
 /* Requirements that nobody limits stay, so that other criteria can decide them later. */
 static wa_status keep_the_rest(const wa_value *entry, wa_value *rows, wa_error *err)
 {
-    static const char *const keys[] = {"name", "value", "unit", "u", "scatter_only", "source"};
+    static const char *const keys[] = {"name", "value", "unit",         "u",
+                                       "dof",  "k_95",  "scatter_only", "source"};
     const wa_value *all = wa_get(entry, "requirements");
     for (size_t i = 0; i < wa_count(all); i++) {
         const char *name = wa_get_string(wa_at(all, i), "name");

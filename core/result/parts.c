@@ -2,6 +2,7 @@
 #include "result/parts.h"
 
 #include "result/entry.h"
+#include "windassay/budget.h"
 #include "windassay/unit.h"
 
 #include <stdio.h>
@@ -60,6 +61,24 @@ static wa_status check_u(const strict *s, const wa_value *v, const char *where)
     return WA_OK;
 }
 
+static wa_status check_dof(const strict *s, const wa_value *v, const char *where)
+{
+    double dof;
+    if (!wa_number_of(wa_get(v, "dof"), &dof))
+        return WA_OK;
+    if (wa_get(v, "u") == NULL)
+        return strict_refuse(s, where, "degrees of freedom belong to an uncertainty");
+    return dof >= 1 ? WA_OK : strict_refuse(s, where, "fewer than 1 degree of freedom");
+}
+
+/* Beside degrees of freedom stands the coverage factor that follows from them. */
+static bool add_coverage(wa_value *row)
+{
+    double dof;
+    return !wa_number_of(wa_get(row, "dof"), &dof) ||
+           wa_map_set(row, "k_95", wa_number(wa_coverage_factor(0.95, dof)));
+}
+
 /* Puts the finished list under `key`, or frees it. */
 static wa_status finish(wa_value *found, const char *key, wa_value *list, wa_status code,
                         const strict *s)
@@ -102,9 +121,13 @@ wa_status parts_values(wa_value *found, const wa_value *list, const strict *s)
 wa_status parts_requirements(wa_value *found, const wa_value *list, const strict *s)
 {
     static const strict_field fields[] = {
-        {"name", STRICT_NAME | STRICT_REQUIRED}, {"value", STRICT_NUMBER | STRICT_REQUIRED},
-        {"unit", STRICT_NAME | STRICT_REQUIRED}, {"u", STRICT_NUMBER},
-        {"scatter_only", STRICT_TEXT},           {"source", STRICT_TEXT},
+        {"name", STRICT_NAME | STRICT_REQUIRED},
+        {"value", STRICT_NUMBER | STRICT_REQUIRED},
+        {"unit", STRICT_NAME | STRICT_REQUIRED},
+        {"u", STRICT_NUMBER},
+        {"dof", STRICT_NUMBER},
+        {"scatter_only", STRICT_TEXT},
+        {"source", STRICT_TEXT},
     };
     char where[WHERE_SIZE];
     wa_value *out = wa_list();
@@ -118,6 +141,8 @@ wa_status parts_requirements(wa_value *found, const wa_value *list, const strict
         code = check_named(s, list, i, "requirement", fields, STRICT_COUNT(fields), where);
         if (code == WA_OK)
             code = check_u(s, v, where);
+        if (code == WA_OK)
+            code = check_dof(s, v, where);
         if (code == WA_OK && wa_unit_parse(&unit, wa_get_string(v, "unit"), &unit_error) != WA_OK)
             code = strict_refuse(s, where, "%s", unit_error.text);
         if (code == WA_OK && wa_get(v, "u") != NULL && wa_get(v, "source") == NULL &&
@@ -127,6 +152,8 @@ wa_status parts_requirements(wa_value *found, const wa_value *list, const strict
                                  "holds scatter only");
         if (code == WA_OK)
             code = add_ordered(out, v, fields, STRICT_COUNT(fields), s);
+        if (code == WA_OK && !add_coverage(wa_at_mutable(out, i)))
+            code = no_memory(s);
         if (code == WA_OK && !wa_map_set(wa_at_mutable(out, i), "outcome",
                                          wa_string(wa_outcome_word(WA_OUTCOME_FOR_INFORMATION))))
             code = no_memory(s);

@@ -70,7 +70,7 @@ typedef struct wa_budget_row {
 
 typedef struct wa_budget wa_budget;
 
-enum { WA_BUDGET_COMPONENTS_MAX = 200, WA_BUDGET_BINS_MAX = 100000 };
+enum { WA_BUDGET_COMPONENTS_MAX = 200, WA_BUDGET_BINS_MAX = 10000 };
 
 /** An empty budget. */
 wa_status wa_budget_new(wa_budget **out, size_t bins, wa_error *err);

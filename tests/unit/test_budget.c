@@ -214,6 +214,7 @@ static void degrees_of_freedom(void **state)
     close_to(wa_coverage_factor(0.95, 16), 2.12, 0.005 / 2.12);
     close_to(wa_coverage_factor(0.9545, 16), 2.17, 0.005 / 2.17);
     close_to(wa_coverage_factor(0.9545, HUGE_VAL), 2.00, 0.005 / 2.00);
+    close_to(wa_coverage_factor(0.99, 16 - 1e-13), 2.9207816224251, 1e-13);
     assert_true(isnan(wa_coverage_factor(0.95, 0.9)));
     assert_true(isnan(wa_coverage_factor(1, 5)));
     wa_budget_free(b);

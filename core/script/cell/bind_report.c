@@ -1,6 +1,7 @@
 /* bind_report.c - report:value, :table, :figure, :note, :require, :inconclusive. What a script
  * reports goes straight into the reply; outcomes are computed by the parent, never here. */
-#include "script/cell/jobs.h"
+#include "script/cell/grid.h"
+#include "script/cell/quantity.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -72,20 +73,36 @@ static void check_finite(lua_State *L, double x, const char *function, const cha
 
 /* ---- value, require, note ------------------------------------------------------------------ */
 
-static double check_uncertainty(lua_State *L, const char *function, bool *has)
+/* The option u: a number, or a quantity, whose unit must be that of the value and becomes it where
+ * the script states none. False where there is no u. */
+static bool check_uncertainty(lua_State *L, const char *function, const char *name,
+                              const char **unit, cell_quantity *q)
 {
-    double u = 0;
-    if (cell_option(L, 4, "u") != LUA_TNIL) {
-        if (lua_type(L, -1) != LUA_TNUMBER)
-            cell_fail(L, "%s: u: expected a number, got %s", function, cell_type_name(L, -1));
-        u = lua_tonumber(L, -1);
-        check_finite(L, u, function, "u");
-        if (u < 0)
-            cell_fail(L, "%s: u is below zero", function);
-        *has = true;
+    *q = (cell_quantity){.k = 1, .dof = HUGE_VAL};
+    if (cell_option(L, 4, "u") == LUA_TNIL) {
+        lua_pop(L, 1);
+        return false;
     }
-    lua_pop(L, 1);
-    return u;
+    if (lua_type(L, -1) == LUA_TNUMBER) {
+        q->u = lua_tonumber(L, -1);
+    } else if (!cell_test_quantity(L, -1, q)) {
+        cell_fail(L, "%s: u: expected a number, a budget or a quantity, got %s", function,
+                  cell_type_name(L, -1));
+    } else if (q->has_unit && *unit == NULL) {
+        *unit = lua_pushstring(L, q->unit.text);
+    } else if (q->has_unit) {
+        wa_unit of_value = cell_unit_of_text(L, *unit), own = wa_unit_difference(&of_value);
+        double slope, offset;
+        wa_error err;
+        if (wa_unit_affine(&slope, &offset, &q->unit, &own, &err) != WA_OK)
+            cell_fail(L, "%s: '%s': the uncertainty is in '%s', the value in '%s'", function, name,
+                      q->unit.text, *unit);
+        q->u *= slope;
+    }
+    check_finite(L, q->u, function, "u");
+    if (q->u < 0)
+        cell_fail(L, "%s: u is below zero", function);
+    return true; /* what lies on the stack keeps the unit's text */
 }
 
 /* report:value(name, x, { unit =, u =, text = }) */
@@ -94,7 +111,8 @@ static int report_value(lua_State *L)
     static const char *const options[] = {"unit", "u", "text", NULL};
     luaL_checkudata(L, 1, REPORT);
     const char *name = cell_report_name(L, "report:value", "values"), *unit = NULL, *text = NULL;
-    bool has_u = false, is_number = lua_type(L, 3) == LUA_TNUMBER;
+    bool is_number = lua_type(L, 3) == LUA_TNUMBER;
+    cell_quantity q;
     if (cell_is_missing(L, 3))
         return cell_raise_undefined(L, "'%s' is missing", name);
     if (lua_isboolean(L, 3)) {
@@ -107,7 +125,7 @@ static int report_value(lua_State *L)
     cell_options(L, 4, "report:value", options);
     cell_option_text(L, 4, "unit", &unit);
     cell_option_text(L, 4, "text", &text);
-    double u = check_uncertainty(L, "report:value", &has_u);
+    bool has_u = check_uncertainty(L, "report:value", name, &unit, &q);
     if (is_number)
         check_finite(L, lua_tonumber(L, 3), "report:value", name);
     if (text != NULL)
@@ -123,7 +141,7 @@ static int report_value(lua_State *L)
     if (unit != NULL || is_number)
         cell_value_set(L, v, "unit", wa_string(unit != NULL ? unit : "1"));
     if (has_u)
-        cell_value_set(L, v, "u", wa_number(u));
+        cell_value_set(L, v, "u", wa_number(q.u));
     if (text != NULL)
         cell_value_set(L, v, "text", wa_string(text));
     cell_report_add(L, "values", v);
@@ -136,8 +154,8 @@ static int report_require(lua_State *L)
     static const char *const options[] = {"u", "unit", "source", "scatter_only", NULL};
     luaL_checkudata(L, 1, REPORT);
     const char *name = cell_report_name(L, "report:require", "requirements");
-    const char *unit = "1", *source = NULL, *scatter = NULL;
-    bool has_u = false;
+    const char *unit = NULL, *source = NULL, *scatter = NULL;
+    cell_quantity q;
     if (cell_is_missing(L, 3))
         return cell_raise_undefined(L, "'%s' is missing", name);
     if (lua_type(L, 3) != LUA_TNUMBER)
@@ -149,10 +167,13 @@ static int report_require(lua_State *L)
     cell_option_text(L, 4, "unit", &unit);
     cell_option_text(L, 4, "source", &source);
     cell_option_text(L, 4, "scatter_only", &scatter);
-    double u = check_uncertainty(L, "report:require", &has_u);
+    bool has_u = check_uncertainty(L, "report:require", name, &unit, &q);
+    unit = unit != NULL ? unit : "1";
+    if (source == NULL && q.source[0] != '\0')
+        source = q.source;
     if (scatter == NULL && !(has_u && source != NULL))
         return cell_fail_hint(L,
-                              "{ u =, source = \"where the uncertainty comes from\" }, or "
+                              "{ u = a budget }, { u =, source = \"where it comes from\" }, or "
                               "{ scatter_only = \"why there is no more\" }",
                               "report:require: '%s': a decision needs the whole uncertainty", name);
     check_text(L, unit, "report:require: unit");
@@ -162,7 +183,9 @@ static int report_require(lua_State *L)
     cell_value_set(L, v, "value", wa_number(x));
     cell_value_set(L, v, "unit", wa_string(unit));
     if (has_u)
-        cell_value_set(L, v, "u", wa_number(u));
+        cell_value_set(L, v, "u", wa_number(q.u));
+    if (has_u && isfinite(q.dof))
+        cell_value_set(L, v, "dof", wa_number(q.dof));
     if (scatter != NULL)
         cell_value_set(L, v, "scatter_only", wa_string(scatter));
     if (source != NULL)
