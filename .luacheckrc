@@ -9,7 +9,8 @@ stds.windassay = {
     table = { fields = { "concat", "insert", "pack", "remove", "sort", "unpack" } },
     utf8 = { fields = { "char", "charpattern", "codepoint", "codes", "len", "offset" } },
     -- primitives (docs/reference/scripting.md)
-    "angle", "bin", "circular", "column", "compare", "correlate", "fit", "reconstruct", "resample",
+    "angle", "bin", "budget", "circular", "column", "compare", "correlate", "fit", "quantity", "reconstruct",
+    "resample",
     -- of a free script (`windassay script`)
     "data", "report",
   },

@@ -299,6 +299,66 @@ function resample.blocks(options) end
 ---@param options { x: Column, y?: Column, statistic: string, bins?: BinOptions, time?: Column }
 ---@return { estimate: number, standard_error: number, least: number, most: number, spread: number, rows: { date: string, records: integer, value: number|missing }[], columns: table[], values: Column, days: integer, n: integer, left_out: integer, statistic: string, unit: string }
 function resample.leave_out_days(options) end
+---@class Quantity
+---@field value number
+---@field u number
+---@field U number
+---@field k number
+---@field dof number
+---@field unit string
+---@field source string
+---@field expanded fun(self: Quantity, k: number|{ probability: number }): number
+
+quantity = {}
+---@param stated { value?: number, u?: number, U?: number, k?: number, half_width?: number, shape?: string, unit?: string, dof?: number, source?: string }
+---@return Quantity
+function quantity.new(stated) end
+
+---@class ComponentOptions
+---@field kind? "A"|"B"
+---@field shape? "normal"|"rectangular"|"triangular"|"u_shaped"
+---@field k? number
+---@field sensitivity? number|Column|table
+---@field group? string
+---@field dof? number|Column
+---@field source? string
+---@field evidence? string
+
+---@class Budget
+local Budget = {}
+---@param name string
+---@param u number|Column|Quantity|Budget|table
+---@param options? ComponentOptions
+---@return Budget
+function Budget:add(name, u, options) end
+---@param other Budget|table[]
+---@param options? { sensitivity: number|Column|table }
+---@return Budget
+function Budget:include(other, options) end
+---@return number|Column
+function Budget:combined() end
+---@param k number|{ probability: number }
+---@return number|Column
+function Budget:expanded(k) end
+---@return number|Column
+function Budget:dof() end
+---@param bin integer
+---@return Quantity
+function Budget:at(bin) end
+---@param options? { weights?: Column, relative_to?: Column }
+---@return Quantity
+function Budget:overall(options) end
+---@param options? { k: number }
+---@return table
+function Budget:table(options) end
+---@return table
+function Budget:components() end
+
+budget = {}
+---@param bins? Bins|integer
+---@param options? { unit: string }
+---@return Budget
+function budget.new(bins, options) end
 
 -- A check ----------------------------------------------------------------------------------------
 
@@ -392,7 +452,7 @@ function Campaign:phase(which) end
 local Report = {}
 ---@param name string
 ---@param x number|string|boolean
----@param options? { unit: string?, u: number?, text: string? }
+---@param options? { unit: string?, u: number|Budget|Quantity?, text: string? }
 function Report:value(name, x, options) end
 ---@param name string
 ---@param t table
@@ -407,7 +467,7 @@ function Report:note(text) end
 function Report:inconclusive(reason) end
 ---@param name string
 ---@param x number
----@param options { u: number?, unit: string?, source: string?, scatter_only: string? }
+---@param options { u: number|Budget|Quantity?, unit: string?, source: string?, scatter_only: string? }
 function Report:require(name, x, options) end
 
 -- A free script ----------------------------------------------------------------------------------

@@ -22,7 +22,7 @@ for name, value in pairs(_ENV) do
   end
 end
 local c = column.new({ 1, 2, 3 }, "m/s")
-local objects = { Column = c, Mask = c:missing(), Report = report,
+local objects = { Column = c, Mask = c:missing(), Report = report, Budget = budget.new(1),
                   Bins = bin.by(c, { width = 1, lowest = 1, highest = 3, at_least = 1 }) }
 for _, want in ipairs({ %s }) do
   local ok = pcall(function() return objects[want[1]][want[2]] end)
@@ -60,7 +60,7 @@ def from_types():
 
 
 typed, methods = from_types()
-printed = live([m for m in methods if m[0] in {"Column", "Mask", "Report", "Bins"}])
+printed = live([m for m in methods if m[0] in {"Column", "Mask", "Report", "Bins", "Budget"}])
 absent = [line for line in printed if line.startswith("absent")]
 found = {line for line in printed if re.fullmatch(r"\w+(\.\w+)?", line)}
 checked = from_luacheckrc()
