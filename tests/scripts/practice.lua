@@ -1,0 +1,82 @@
+-- The worked numbers of practice 1.8, 1.10, 2.9 and 8.4 (computed in R 4.2.2; the standard
+-- atmosphere agrees with ISO 2533, recalled), and two by hand.
+local air, shear = require "practice.air", require "practice.shear"
+local sectors, turbulence = require "practice.sectors", require "practice.turbulence"
+local wind_field = require "practice.wind_field"
+local function close(x, y, to) return math.abs(x - y) <= (to or 1e-8) * math.abs(y) end
+
+-- density of humid air
+local t = column.new({ 288.15, 288.15, 293.15, 293.15, 273.15, 303.15, 263.15 }, "K"):to("degC")
+local b = column.new({ 101325, 101325, 101325, 101325, 100000, 95000, 101325 }, "Pa"):to("hPa")
+local rh = column.new({ 0, 50, 50, 100, 80, 60, 0 }, "%")
+local pw, rho = air.vapour_pressure(t), air.density(t, b, rh)
+local right = { 1.22501227, 1.22123053, 1.19902004, 1.19392176, 1.27291072, 1.08058430, 1.34139192 }
+for i, x in ipairs(right) do if not close(rho[i], x) then print("density", i, rho[i]) end end
+for i, x in pairs{ [1] = 1655.0009, [3] = 2269.8745, [5] = 641.4863, [6] = 4269.8152 } do
+  if not close(pw[i], x, 1e-7) then print("vapour", i, pw[i]) end
+end
+print(rho.unit, pw.unit, air.density(t, b)[2] == rho[2])
+--> kg m-3	Pa	true
+local normal = air.normalised_speed(column.new({ 10 }, "m/s"), column.new({ 1.2 }, "kg m-3"))
+print(close(normal[1], 9.9315047), normal.unit)
+--> true	m s-1
+
+-- the standard atmosphere
+local levels = { { -500, 291.40, 107477.51, 1.284891 }, { 0, 288.15, 101325, 1.225000 }, { 500, 284.90, 95460.84, 1.167269 },
+  { 1000, 281.65, 89874.56, 1.111643 }, { 1500, 278.40, 84555.99, 1.058067 }, { 2000, 275.15, 79495.20, 1.006490 },
+  { 3000, 268.65, 70108.53, 0.909122 } }
+for _, l in ipairs(levels) do
+  local k, p, d = air.standard(l[1])
+  if not (close(k, l[2], 1e-12) and close(p, l[3], 1e-7) and close(d, l[4], 1e-6)) then print(l[1], k, p, d) end
+end
+-- the step upwards: from the ground of the standard atmosphere to 500 m
+local up = air.pressure_above(column.new({ 1013.25 }, "hPa"), column.new({ 15 }, "degC"), 500)
+print(close(up[1], 954.6084, 1e-7), up.unit)
+--> true	hPa
+
+-- shear
+local v = { column.new({ 7, 7 }, "m/s"), column.new({ 8, missing }, "m/s"), column.new({ 8.6, 8.6 }, "m/s") }
+local alpha, intercept = shear.power_law(v, { 40, 80, 120 })
+print(close(alpha[1], 0.18794215), close(intercept[1], 1.25349299), alpha[2], alpha.unit)
+--> true	true	missing	1
+-- by hand: two heights, 8 = 4 * 2^1
+print(string.format("%.12f", shear.exponent({ v[1] / 7 * 4, v[1] / 7 * 8 }, { 50, 100 })[1]), shear.speed_at(v[1], 40, 40, alpha)[1])
+--> 1.000000000000	7.0
+local veer = shear.veer(column.new({ 5 }, "degree"), column.new({ 355 }, "degree"), 120, 40)
+print(veer[1], veer.unit)
+--> 0.125	degree m-1
+print(select(2, pcall(shear.exponent, { v[1] }, { 40 })).kind)
+--> undefined
+
+-- disturbed sectors: full width by distance in rotor diameters
+local widths = { { 2, 80.8010 }, { 2.5, 73.6882 }, { 3, 67.8741 }, { 4, 59.1084 }, { 5, 52.9310 }, { 6, 48.4004 }, { 8, 42.2667 },
+  { 10, 38.3418 }, { 15, 32.8426 }, { 20, 29.9891 } }
+for _, w in ipairs(widths) do if math.abs(sectors.width(1, w[1]) - w[2]) > 5e-5 then print(w[1], sectors.width(1, w[1])) end end
+print(sectors.equivalent_diameter(10, 30))
+--> 15.0
+
+-- turbulence, by hand: errors of +10 % and -20 %
+local ti = turbulence.intensity(column.new({ 1.1, 0.8 }, "m/s"), column.new({ 10, 10 }, "m/s"))
+local mrbe, rrmse = turbulence.metrics(ti, column.new({ 10, 10 }, "%"))
+print(ti.unit, close(ti[1], 11), close(mrbe, -5), close(rrmse, math.sqrt(250)), turbulence.representative(10, 2))
+--> %	true	true	true	12.56
+
+-- two heights of four beams
+local beams = { { azimuth = 15, elevation = 5 }, { azimuth = -15, elevation = 5 }, { azimuth = 15, elevation = -5 }, { azimuth = -15, elevation = -5 } }
+local top = reconstruct.wind({ beams[1], beams[2] }, { column.new({ 9.9 }, "m/s"), column.new({ 9.3 }, "m/s") }, { frame = "nacelle" })
+local low = reconstruct.wind({ beams[3], beams[4] }, { column.new({ 9.4 }, "m/s"), column.new({ 8.9 }, "m/s") }, { frame = "nacelle" })
+local hub = wind_field.between(low, 72.6, top, 107.4, 90)
+print(close(hub.shear[1], 0.1266417439), close(hub.speed[1], 9.82190349), close(hub.direction[1], (6.652159518 + 5.822247022) / 2), close(hub.veer[1], (6.652159518 - 5.822247022) / 34.8, 1e-7))
+--> true	true	true	true
+
+-- two level beams: an error of 0.1 degree of the half opening
+local u, w = column.new({ 9.835123714 }, "m/s"), column.new({ 1.159110992 }, "m/s")
+print(close(0.1 * wind_field.opening_sensitivity(u, w, 15)[1], 0.003684186, 1e-6))
+--> true
+local level = { { azimuth = 15, elevation = 0 }, { azimuth = -15, elevation = 0 } }
+local seen = { column.new({ 9.8 }, "m/s"), column.new({ 9.2 }, "m/s") }
+local s = wind_field.sensitivities(level, seen, { frame = "nacelle" })
+print(close(0.1 * s.opening.speed[1], 0.003684186, 1e-5), s.opening.direction[1] < 0, math.abs(s.tilt.speed[1]) < 1e-6)
+--> true	true	true
+print(wind_field.compass(10, 30), wind_field.compass(column.new({ 10, 350 }, "degree"), column.new({ 30, -30 }, "degree"))[2])
+--> 340.0	20.0
