@@ -110,14 +110,15 @@ static wa_value *describe_events(const wa_records *r)
 }
 
 /* Plain keys of the campaign file that checks may read. */
-static const char *const SHOWN[] = {"title",  "report",      "lidar",   "period",
-                                    "phases", "instruments", "logbook", "disturbed"};
+static const char *const SHOWN[] = {"title",       "report",  "lidar",     "period", "phases",
+                                    "instruments", "logbook", "disturbed", "roles"};
 
-static wa_value *describe_source(const wa_source *s)
+/* What the file says of a source, its position in plain metres. */
+static wa_value *describe_source(const wa_campaign *c, const wa_source *s)
 {
-    wa_value *v = wa_map();
-    bool good = set_text(v, "name", s->name) && set_text(v, "role", role_name(s->role)) &&
-                set_number(v, "interval_s", s->interval_ns > 0, (double)s->interval_ns / 1e9);
+    const wa_value *said = wa_get(wa_get(c->described, "sources"), s->name);
+    wa_value *v = wa_value_copy(said);
+    bool good = set_number(v, "interval_s", s->interval_ns > 0, (double)s->interval_ns / 1e9);
     if (good && s->has_position) {
         wa_value *p = wa_map();
         good = set_number(p, "east", true, s->east) && set_number(p, "north", true, s->north);
@@ -132,10 +133,10 @@ static wa_value *describe_source(const wa_source *s)
 
 wa_value *wa_job_campaign(const wa_campaign *c)
 {
-    wa_value *v = wa_map(), *sources = wa_list();
+    wa_value *v = wa_map(), *sources = wa_map();
     bool good = sources != NULL;
     for (size_t i = 0; i < c->n_sources && good; i++)
-        good = wa_list_add(sources, describe_source(&c->sources[i]));
+        good = wa_map_set(sources, c->sources[i].name, describe_source(c, &c->sources[i]));
     good = wa_map_set(v, "sources", sources) && good;
     for (size_t i = 0; i < sizeof SHOWN / sizeof *SHOWN && good; i++) {
         const wa_value *item = wa_get(c->described, SHOWN[i]);
