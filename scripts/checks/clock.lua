@@ -7,40 +7,20 @@
 -- not, for wind that remembers more than an interval (docs/design/0003, own method).
 -- All of it is information: a clock is never corrected here, only declared in the campaign.
 
-local channels = require "practice.channels"
-local filters  = require "practice.filters"
-local sectors  = require "practice.sectors"
+local channels   = require "practice.channels"
+local exclusions = require "practice.exclusions"
 
 local check = {
   title    = "Clock of the unit against the reference",
   practice = "common practice: correlation of the wind speeds at whole lags; "
           .. "regression on neighbouring intervals for the rest",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
-  parameters = {
+  parameters = exclusions.parameters({
     within  = { 144, "intervals", "largest lag that is tried, to both sides" },
     days    = { 7, "days", "length of the stretches that show a drift" },
     records = { 504, "records", "records that a stretch needs" },
-    icing_below = { 2, "degC", "icing is possible below this temperature",
-                    source = "common practice, no source", evidence = "recalled" },
-    icing_above = { 80, "%", "and above this relative humidity",
-                    source = "common practice, no source", evidence = "recalled" },
-  },
+  }, { "icing_below", "icing_above" }),
 }
-
--- What the two do not see alike tells nothing of their clocks: an iced cup, a wake.
-local function exclude(campaign, r, p, V, S)
-  r:exclude("reference missing", V:missing())
-  r:exclude("unit missing", S:missing())
-  local t = channels.if_any(r.reference, "air_temperature")
-  local rh = channels.if_any(r.reference, "relative_humidity")
-  if t and rh then
-    r:exclude("icing possible", filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above),
-      { unknown = "keep" })
-  end
-  local vane = channels.if_any(r.reference, "wind_from_direction")
-  local disturbed = vane and sectors.disturbed(campaign, vane.mean)
-  if disturbed then r:exclude("disturbed sector", disturbed, { unknown = "keep" }) end
-end
 
 -- The reference's intervals before and after, one and two away, on the grid.
 local function neighbours(V)
@@ -80,11 +60,15 @@ end
 
 function check.run(campaign, p, report)
   local r = campaign.intervals
-  local V = channels.main(r.reference, "wind_speed").mean
-  local S = channels.main(r.unit, "wind_speed").mean
+  local cup = channels.main(r.reference, "wind_speed")
+  local lidar = channels.main(r.unit, "wind_speed")
+  local V, S = cup.mean, lidar.mean
   local c = correlate.lag(V, S, { within = p.within })
   local lag = c.lag
-  exclude(campaign, r, p, V, S)
+  -- What the two do not see alike tells nothing of their clocks: an iced cup, a wake.
+  exclusions.missing(r, cup, lidar)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.disturbed(campaign, r, report, { unknown = "keep" })
 
   -- The unit's column is moved by the whole lag, so that the rest is small; the neighbours are
   -- those of the grid, and only then the columns are cut.

@@ -2,56 +2,36 @@
 -- Differences are taken on the circle; the free fit is made on unwrapped pairs, for a
 -- regression of raw 0..360 values near north means nothing.
 
-local channels = require "practice.channels"
-local filters  = require "practice.filters"
-local sectors  = require "practice.sectors"
+local channels   = require "practice.channels"
+local exclusions = require "practice.exclusions"
 
 local check = {
   title    = "Wind direction against the reference",
   practice = "common practice: circular difference, free fit on unwrapped pairs",
   needs    = { "unit.wind_from_direction", "reference.wind_from_direction" },
-  parameters = {
+  parameters = exclusions.parameters({
     lowest   = { 2, "m/s", "lowest reference wind speed",
                  source = "floating-lidar roadmap", evidence = "recalled" },
     records  = { 600, "records", "records that are needed",
                  source = "practice of a test laboratory", evidence = "recalled" },
-    availability = { 80, "%", "least share of the expected samples of the unit in an interval",
-                 source = "common practice, no source", evidence = "recalled" },
-    stuck    = { 6, "intervals", "equal directions one after another that tell a stuck vane",
-                 source = "common practice, no source", evidence = "recalled" },
-    icing_below = { 2, "degC", "icing is possible below this temperature",
-                 source = "common practice, no source", evidence = "recalled" },
-    icing_above = { 80, "%", "and above this relative humidity",
-                 source = "common practice, no source", evidence = "recalled" },
     sector   = { 30, "degree", "width of the sectors of the table, centred on multiples" },
-  },
+  }, { "availability", "icing_below", "icing_above", "stuck" }),
 }
 
 local SCATTER = "scatter of the records only: the vane's and the heading's uncertainty are not in it"
 
 local function exclude(campaign, r, p, report, vane, lidar)
-  local D = vane.mean
-  r:exclude("reference missing", D:missing())
-  r:exclude("unit missing", lidar.mean:missing())
-  if lidar:gives("availability") then
-    r:exclude(string.format("unit availability below %g %%", p.availability),
-      lidar.availability:below(p.availability, "%"))
-  end
+  exclusions.missing(r, vane, lidar)
+  exclusions.availability(r, report, lidar, p.availability)
   local cup = channels.if_any(r.reference, "wind_speed")
   if cup then
     r:exclude(string.format("reference below %g m/s", p.lowest), cup.mean:below(p.lowest, "m/s"))
   else
     report:note("the reference has no wind speed: calm intervals are not excluded")
   end
-  local t = channels.if_any(r.reference, "air_temperature")
-  local rh = channels.if_any(r.reference, "relative_humidity")
-  if t and rh then
-    r:exclude("icing possible", filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above),
-      { unknown = "keep" })
-  end
-  r:exclude("vane stuck", filters.stuck(D, p.stuck))
-  local disturbed = sectors.disturbed(campaign, D)
-  if disturbed then r:exclude("disturbed sector", disturbed) end
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.stuck(r, p.stuck)
+  exclusions.disturbed(campaign, r, report)
 end
 
 function check.run(campaign, p, report)

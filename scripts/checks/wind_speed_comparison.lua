@@ -4,8 +4,7 @@
 
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
-local filters      = require "practice.filters"
-local sectors      = require "practice.sectors"
+local exclusions   = require "practice.exclusions"
 
 local RECALLED = "IEC 61400-12-1:2017 Annex L and clause 8.4"
 
@@ -13,7 +12,7 @@ local check = {
   title    = "Horizontal wind speed against the reference, by bin",
   practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
-  parameters = {
+  parameters = exclusions.parameters({
     width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
                  source = RECALLED, evidence = "recalled" },
     centred_on = { 0, "m/s", "a bin centre from which the others are counted" },
@@ -26,50 +25,17 @@ local check = {
     coverage_edges = { {}, "m/s", "edges of the bins that must be filled, where they are not "
                  .. "the bins of the table (empty: they are)" },
     coverage_at_least = { 3, "records", "records that each of those bins needs" },
-    availability = { 80, "%", "least share of the expected samples of the unit in an interval",
-                 source = "common practice, no source", evidence = "recalled" },
-    icing_below = { 2, "degC", "icing is possible below this temperature",
-                 source = "common practice, no source", evidence = "recalled" },
-    icing_above = { 80, "%", "and above this relative humidity",
-                 source = "common practice, no source", evidence = "recalled" },
-    stuck    = { 6, "intervals", "equal directions one after another that tell a stuck vane",
-                 source = "common practice, no source", evidence = "recalled" },
     deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
                  source = "NORSEWInD criteria table", evidence = "recalled" },
-  },
+  }, { "availability", "icing_below", "icing_above", "stuck" }),
 }
 
--- Exclusions, in the order of IEC 61400-50-2 practice: reference, unit, surroundings.
--- None looks at the deviation itself.
 local function exclude(campaign, r, p, report, cup, lidar)
-  r:exclude("reference missing", cup.mean:missing())
-  r:exclude("unit missing", lidar.mean:missing())
-  if lidar:gives("availability") then
-    r:exclude(string.format("unit availability below %g %%", p.availability),
-      lidar.availability:below(p.availability, "%"))
-  else
-    report:note("the unit's files give no sample counts: its availability is not judged")
-  end
-  local t = channels.if_any(r.reference, "air_temperature")
-  local rh = channels.if_any(r.reference, "relative_humidity")
-  if t and rh then
-    r:exclude("icing possible", filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above),
-      { unknown = "keep" })
-  else
-    report:note("the reference has no temperature and humidity: icing is not excluded")
-  end
-  local vane = channels.if_any(r.reference, "wind_from_direction")
-  if not vane then
-    report:note("the reference has no wind direction: disturbed sectors are not excluded")
-    return
-  end
-  r:exclude("vane stuck", filters.stuck(vane.mean, p.stuck), { unknown = "keep" })
-  local disturbed = sectors.disturbed(campaign, vane.mean)
-  if disturbed then
-    r:exclude("disturbed sector", disturbed)
-  else
-    report:note("the campaign names no disturbed sector")
-  end
+  exclusions.missing(r, cup, lidar)
+  exclusions.availability(r, report, lidar, p.availability)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.stuck(r, p.stuck)
+  exclusions.disturbed(campaign, r, report)
 end
 
 local function coverage(p, v, bins)
