@@ -435,11 +435,18 @@ function Intervals:during(phase) end
 ---@return { date: string, mask: Mask }[]
 function Intervals:days() end
 
+---@class Instrument
+---@field name string
+---@field class? string
+---@field fitted table[]
+---@field components fun(self: Instrument, reading: number|Column, options?: { serial?: string, unit?: string }): table[]
+
 ---@class Campaign
 ---@field title string
 ---@field intervals Intervals
 ---@field sources table[]
 ---@field phases table[]
+---@field instruments table<string, Instrument>
 local Campaign = {}
 ---@param name string
 ---@return Intervals

@@ -192,6 +192,9 @@ static wa_value *records(size_t *arrays)
 static const char campaign[] =
     "{\"title\":\"an invented campaign\",\"roles\":{\"unit\":[\"lidar\",\"beams\"],"
     "\"reference\":[\"mast\"]},\"sources\":{\"lidar\":{},\"mast\":{\"position\":{\"east\":228}}},"
+    "\"instruments\":{\"cup_top\":{\"class\":\"1.2A\",\"mounting\":{\"1\":0.5,\"2\":\"%\"},"
+    "\"fitted\":[{\"serial\":\"A-3391\",\"calibration\":{\"standard_uncertainty\":"
+    "[[4,0.045],[16,0.06]]}}]}},"
     "\"lens\":{\"1\":2.1,\"2\":\"m\",\"u\":0.02},\"phases\":["
     "{\"name\":\"beam 1\",\"beam\":1,\"range\":140,\"from\":\"2026-03-02T23:00:00Z\","
     "\"to\":\"2026-03-03T00:00:00Z\"},"

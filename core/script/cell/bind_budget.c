@@ -10,8 +10,9 @@
 static const char BUDGET[] = "windassay.budget";
 
 /* The columns of options; `name` and `u` only in lists of components. */
-static const char *const OPTIONS[] = {"kind",   "shape",    "k",    "dof", "sensitivity", "group",
-                                      "source", "evidence", "name", "u",   NULL};
+static const char *const OPTIONS[] = {"kind",        "shape", "k",      "dof",
+                                      "sensitivity", "group", "source", "evidence",
+                                      "effect",      "name",  "u",      NULL};
 
 static int budget_gc(lua_State *L)
 {
