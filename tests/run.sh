@@ -16,6 +16,17 @@ compile() {
     }
 }
 
+# All that failed is shown, and the closing lines of ctest; any failure ends the run.
+check() {
+    folder=$1
+    shift
+    good=0
+    ctest --test-dir "$folder" --output-on-failure -j "$(nproc)" "$@" >"$folder/ctest.log" ||
+        good=$?
+    grep -v -e ' Passed ' -e '^ *Start ' "$folder/ctest.log" || true
+    [ "$good" -eq 0 ] || exit "$good"
+}
+
 echo "== gcc"
 cmake -G Ninja -B build -DWINDASSAY_WERROR=ON >/dev/null
 compile build
@@ -24,10 +35,9 @@ echo "== clang, with AddressSanitizer and UBSan"
 cmake -G Ninja -B build-sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug \
     -DWINDASSAY_SANITIZE=ON -DWINDASSAY_WERROR=ON >/dev/null
 compile build-sanitized
-# What looks at the sources or builds again needs no second time; the limits of the sandbox and
-# the sanitizers do not go together.
-ctest --test-dir build-sanitized --output-on-failure -j "$(nproc)" \
-    -E '^(lint|layers|headers|identity|install|limits)' | grep -v ' Passed '
+# What looks at the sources or builds again needs no second time; the limits of the sandbox, the
+# tests without memory and the sanitizers do not go together.
+check build-sanitized -E '^(lint|layers|headers|identity|install|limits|faults)'
 
 echo "== every test"
-ctest --test-dir build --output-on-failure -j "$(nproc)"
+check build

@@ -55,7 +55,7 @@ mkdir -p "$work/out"
 echo "files compared: $(wc -l <"$work/base.sums")"
 
 "$build/tests/render_again" "$work/out/first"
-python3 "$root/tests/record/validate.py" "$root/docs/reference/result.schema.json" "$work/out/first"
+/usr/bin/python3 "$root/tests/record/validate.py" "$root/docs/reference/result.schema.json" "$work/out/first"
 python3 "$root/tests/reference/recompute.py" "$work/out/first"
 (cd "$work/out/first" && sha256sum -c --strict --quiet manifest-sha256.txt)
 
