@@ -78,4 +78,26 @@ function exclusions.stuck(r, n)
   end
 end
 
+local function any_missing(list)
+  local mask
+  for _, column in ipairs(list) do
+    mask = mask and (mask | column:missing()) or column:missing()
+  end
+  return mask
+end
+
+--- The shared parameters that `usual` reads.
+exclusions.USUAL = { "availability", "icing_below", "icing_above", "stuck" }
+
+--- All of the above for a check that needs several columns of each side: `reference` and `unit` are
+--- lists of columns, `channel` is the unit's channel whose availability is judged.
+function exclusions.usual(campaign, r, p, report, reference, unit, channel)
+  r:exclude("reference missing", any_missing(reference))
+  r:exclude("unit missing", any_missing(unit))
+  exclusions.availability(r, report, channel, p.availability)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.stuck(r, p.stuck)
+  exclusions.disturbed(campaign, r, report)
+end
+
 return exclusions

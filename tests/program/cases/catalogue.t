@@ -5,12 +5,24 @@ $ windassay checks
 >   name                       title
 >   availability               Availability of the unit, by day
 >   clock                      Clock of the unit against the reference
+>   environment                Operating conditions of the unit
+>   reference_health           State of the reference
+>   sensitivity                Sensitivity of the deviation to conditions
+>   shear_and_veer             Shear and veer against the reference
+>   site                       Site: heights, distances, booms, north references
+>   turbulence                 Turbulence against the reference, by bin
 >   wind_direction_comparison  Wind direction against the reference
 >   wind_speed_comparison      Horizontal wind speed against the reference, by bin
 >
 >   name                       practice
 >   availability               common practice, no source; names of the ratios as in the floating-lidar roadmap
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
+>   environment                common practice, no source
+>   reference_health           in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced sensors: common practice, no source
+>   sensitivity                IEC 61400-12-1 Annex L.2 / IEC 61400-50-2, classification (recalled); information only
+>   shear_and_veer             power law of IEC 61400-12-1 (recalled); veer as the difference of direction by height
+>   site                       IEC 61400-50-3, 7.2 and 7.5 (recalled); IEC 61400-12-1 Annex A for distances (recalled)
+>   turbulence                 error metrics of a recommended practice of 2023 on lidar-measured turbulence (definitions recalled, its limits not seen); bins by the reference wind speed
 >   wind_direction_comparison  common practice: circular difference, free fit on unwrapped pairs
 >   wind_speed_comparison      IEC 61400-50-2:2022 (method); limits from the criteria
 $ windassay checks availability
@@ -56,5 +68,11 @@ $ windassay criteria norsewind
 $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["name"]) for c in json.load(sys.stdin)]'
 > availability
 > clock
+> environment
+> reference_health
+> sensitivity
+> shear_and_veer
+> site
+> turbulence
 > wind_direction_comparison
 > wind_speed_comparison
