@@ -55,7 +55,11 @@ function wind_field.sensitivities(beams, speeds, options)
                    height = b.height }
     end
     for k, v in pairs(options) do o[k] = v end
-    o.tilt = options.tilt and options.tilt + (tilt ~= 0 and { tilt, "degree" } or { 0, "degree" }) or tilt
+    if type(options.tilt) == "number" or options.tilt == nil then
+      o.tilt = (options.tilt or 0) + tilt
+    else
+      o.tilt = options.tilt + { tilt, "degree" }
+    end
     return reconstruct.wind(moved, speeds, o)
   end
   local function slope(a, b)

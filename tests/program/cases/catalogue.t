@@ -12,6 +12,7 @@ $ windassay checks
 >   site                       Site: heights, distances, booms, north references
 >   turbulence                 Turbulence against the reference, by bin
 >   wind_direction_comparison  Wind direction against the reference
+>   wind_field                 Reconstructed wind against the reference: speed and yaw misalignment
 >   wind_speed_comparison      Horizontal wind speed against the reference, by bin
 >
 >   name                       practice
@@ -24,6 +25,7 @@ $ windassay checks
 >   site                       IEC 61400-50-3, 7.2 and 7.5 (recalled); IEC 61400-12-1 Annex A for distances (recalled)
 >   turbulence                 error metrics of a recommended practice of 2023 on lidar-measured turbulence (definitions recalled, its limits not seen); bins by the reference wind speed
 >   wind_direction_comparison  common practice: circular difference, free fit on unwrapped pairs
+>   wind_field                 IEC 61400-50-3, 7.6 and annex A (recalled)
 >   wind_speed_comparison      IEC 61400-50-2:2022 (method); limits from the criteria
 $ windassay checks availability
 >
@@ -75,4 +77,5 @@ $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["nam
 > site
 > turbulence
 > wind_direction_comparison
+> wind_field
 > wind_speed_comparison

@@ -1,0 +1,288 @@
+-- The horizontal wind reconstructed from the beams' line-of-sight speeds against the mast: speed by
+-- bin, yaw misalignment, and the uncertainty of both.
+-- After IEC 61400-50-3 (clause 7.6 and annex A, recalled, check your copy of the standard):
+-- interval means of the line-of-sight speeds, least squares over the beams (reconstruct.wind), the
+-- covariance with the part that all beams share, because one reference calibrated them, fully
+-- correlated. For the speed that part counts whole; in the direction it cancels.
+--
+-- Yaw misalignment gamma is positive when the wind comes from the left of the axis:
+--   compass direction of the wind = heading - gamma
+-- Where the heading is not known it is taken from the data, and the offset is not tested.
+
+local channels   = require "practice.channels"
+local exclusions = require "practice.exclusions"
+local wind_field = require "practice.wind_field"
+
+local DTU = "public calibrations of line-of-sight speeds: U (k = 2) of 1.9 to 3.2 %"
+local OWN = "worked example of a calibration: s / sqrt(N) of 0.12 m/s over 60 records at 9.4 m/s"
+local LAB = "laboratory practice, no source"
+
+local check = {
+  title    = "Reconstructed wind against the reference: speed and yaw misalignment",
+  practice = "IEC 61400-50-3, 7.6 and annex A (recalled)",
+  needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
+  parameters = exclusions.parameters({
+    range    = { 0, "m", "range of the beams (0: the only one)" },
+    model    = { "uv", "1", "what is solved for: \"uv\", \"uvw\", or \"shear\" between the beams' heights" },
+    width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
+                 source = "IEC 61400-12-1 Annex L", evidence = "recalled" },
+    lowest   = { 4, "m/s", "lowest bin centre", source = "IEC 61400-12-1 Annex L",
+                 evidence = "recalled" },
+    highest  = { 16, "m/s", "highest bin centre", source = "IEC 61400-12-1 Annex L",
+                 evidence = "recalled" },
+    at_least = { 3, "records", "records that a bin needs", source = "IEC 61400-12-1, 8.4",
+                 evidence = "recalled" },
+    half_sector = { 40, "degree", "largest angle between the reference's direction and the axis",
+                    source = "sector of the line-of-sight calibration", evidence = "recalled" },
+    u_shared = { 1.0, "%", "standard uncertainty of a line-of-sight speed that all beams share",
+                 source = DTU, evidence = "seen" },
+    u_own    = { 0.17, "%", "standard uncertainty of a line-of-sight speed that is each beam's own",
+                 source = OWN, evidence = "computed" },
+    u_opening = { 0.1, "degree", "standard uncertainty of the half opening angle",
+                  source = LAB, evidence = "recalled" },
+    u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt", source = LAB,
+                 evidence = "recalled" },
+  }, exclusions.USUAL),
+}
+
+-- ---- what is reconstructed -----------------------------------------------------------------------
+
+-- The one range at which the unit measures, or the one that was asked for.
+local function range_of(r, asked)
+  local seen, text, found = {}, {}, nil
+  for _, c in ipairs(r.unit:all{ quantity = "los_speed" }) do
+    if c.range and not seen[c.range] then
+      seen[c.range] = true
+      text[#text + 1], found = string.format("%g", c.range), c.range
+    end
+  end
+  if asked ~= 0 then return asked end
+  if #text > 1 then
+    error("the beams measure at " .. table.concat(text, ", ") .. " m; say which: range = "
+      .. text[1])
+  end
+  return found
+end
+
+-- Positive towards the unit, whatever the files say.
+local function towards(campaign, channel)
+  for _, s in ipairs(campaign.sources) do
+    if s.name == channel.source and s.channels[channel.name].positive == "away" then
+      return -channel.mean
+    end
+  end
+  return channel.mean
+end
+
+-- One channel a beam, in the order of lidar.beams.
+local function beams_of(campaign, r, range)
+  local beams = campaign.lidar.beams
+  if not beams then error("the campaign does not give the directions of the beams (lidar.beams)") end
+  local list, speeds = {}, {}
+  for i in ipairs(beams) do
+    list[i] = r.unit:find{ quantity = "los_speed", beam = i, range = range }
+    speeds[i] = towards(campaign, list[i])
+  end
+  return list, speeds
+end
+
+-- Nominal directions; for the shear model with the heights of the beams at their range.
+local function geometry(campaign, range, model, cup)
+  local beams, lens = {}, (campaign.lidar.position or {}).lens_height
+  if type(lens) == "table" then lens = lens[1] end
+  if model == "shear" and not (lens and range and cup.height) then
+    error("model \"shear\" needs the lens height, the range and the height of the anemometer")
+  end
+  for i, b in ipairs(campaign.lidar.beams) do
+    beams[i] = { azimuth = b.azimuth, elevation = b.elevation }
+    if model == "shear" then beams[i].height = lens + range * angle.sin(b.elevation) end
+  end
+  return beams, { frame = "nacelle", model = model, height = model == "shear" and cup.height or nil }
+end
+
+local function attitude(r, o, quantity, report)
+  local all = r.unit:all{ quantity = quantity }
+  if #all == 0 then
+    report:note("the unit gives no " .. quantity .. ": it is taken as 0")
+  else
+    o[quantity] = all[1].mean
+  end
+end
+
+-- Heading of the axis and its standard uncertainty; nil where it is not stated.
+local function heading_of(campaign)
+  local h = (campaign.phase and campaign.phase.heading) or campaign.lidar.heading
+  if type(h) == "number" then return h, 0 end
+  if type(h) == "table" then return h[1], h.u or 0 end
+  return nil, 0
+end
+
+-- ---- budgets -------------------------------------------------------------------------------------
+
+-- Uncertainties of speed and direction in each complete bin from its mean line-of-sight speeds, at
+-- the mean tilt and roll.
+local function by_bin(b, beams, los, o, p)
+  local names = { "shared", "own", "opening", "tilt" }
+  local speed, direction = {}, {}
+  for _, name in ipairs(names) do speed[name], direction[name] = {}, {} end
+  for i = 1, #b do
+    local mean, own, shared, all = {}, {}, {}, b.complete[i]
+    for k in ipairs(beams) do
+      local x = los[k][i]
+      mean[k] = x
+      all = all and x ~= missing
+      if all then own[k], shared[k] = math.abs(x) * p.u_own / 100, x * p.u_shared / 100 end
+    end
+    for _, name in ipairs(names) do speed[name][i], direction[name][i] = missing, missing end
+    if all then
+      local function at(u, common)
+        return reconstruct.wind(beams, mean, { frame = o.frame, model = o.model, height = o.height,
+          tilt = o.tilt, roll = o.roll, u = u, u_common = common })
+      end
+      local a, c = at(own, nil), at(nil, shared)
+      speed.own[i], direction.own[i] = a.speed_u[1], a.direction_u[1]
+      speed.shared[i], direction.shared[i] = c.speed_u[1], c.direction_u[1]
+      local s = wind_field.sensitivities(beams, mean, { frame = o.frame, model = o.model,
+        height = o.height, tilt = o.tilt, roll = o.roll })
+      for name, u in pairs{ opening = p.u_opening, tilt = p.u_tilt } do
+        speed[name][i] = math.abs(s[name].speed[1]) * u
+        direction[name][i] = math.abs(s[name].direction[1]) * u
+      end
+    end
+  end
+  return speed, direction
+end
+
+local TEXT = { shared = "line-of-sight speeds, shared by the beams",
+               own = "line-of-sight speeds, each beam's own",
+               opening = "opening angle", tilt = "tilt" }
+local ORDER = { "shared", "own", "opening", "tilt" }
+
+local function add_unit(budget_of, parts, unit, p)
+  for _, name in ipairs(ORDER) do
+    local u = p["u_" .. name]
+    budget_of:add(TEXT[name], column.new(parts[name], unit), { kind = "B", group = TEXT[name],
+      source = string.format("parameter u_%s, %g %s", name, u,
+        (name == "opening" or name == "tilt") and "degree" or "%") })
+  end
+end
+
+local function add_reference(budget_of, campaign, channel, reading, report)
+  local place = channel.instrument and campaign.instruments[channel.instrument]
+  if not place then
+    report:note("the campaign names no instrument for " .. tostring(channel)
+      .. ": its uncertainty is not in the budget")
+    return
+  end
+  local list = place:components(reading)
+  budget_of:include(list)
+  if #list.not_stated > 0 then
+    report:note(channel.instrument .. " does not state: " .. table.concat(list.not_stated, ", "))
+  end
+end
+
+-- ---- results -------------------------------------------------------------------------------------
+
+local function speeds(campaign, report, c, parts, p, cup)
+  local b = budget.new(c.bins, { unit = "m/s" })
+  add_unit(b, parts, "m/s", p)
+  add_reference(b, campaign, cup, c.reference_mean, report)
+  b:add("scatter of the bin", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
+  report:table("speed by bin", c)
+  report:table("uncertainty of the speed deviation", b:table())
+  report:table("components of the speed", b:components())
+  local forced = c.through_origin.bin_means
+  local gain = b:overall{ weights = c.count, relative_to = c.reference_mean }
+  report:value("forced slope of speed, records", c.through_origin.records.slope,
+    { unit = "1", u = c.through_origin.records.slope_u })
+  report:value("forced slope of speed, bin means", forced.slope, { unit = "1", u = gain })
+  report:value("r2 centred of speed, records", c.through_origin.records.r2_centred, { unit = "1" })
+  report:require("speed_slope", forced.slope, { u = gain })
+  report:figure("speed deviation by bin", {
+    title = "Reconstructed speed against the reference, with expanded uncertainty (k = 2)",
+    x = { label = "reference wind speed", unit = "m s-1" },
+    y = { label = "unit minus reference", unit = "m s-1" },
+    series = { { kind = "level", label = "no deviation", y = 0 },
+               { kind = "error", label = "mean deviation", x = c.reference_mean,
+                 y = c.deviation_mean, u = b:expanded(2) } },
+  })
+end
+
+local function yaw(campaign, report, c, parts, p, vane, off, heading_u, tested)
+  local b = budget.new(c.bins, { unit = "degree" })
+  add_unit(b, parts, "degree", p)
+  local zero = {}
+  for i = 1, #c.bins do zero[i] = 0 end
+  add_reference(b, campaign, vane, column.new(zero, "degree"), report)
+  if heading_u > 0 then
+    b:add("heading", heading_u, { kind = "B", group = "heading", source = "as the campaign states it" })
+  end
+  b:add("scatter of the bin", c.bins:standard_error(off), { kind = "A", source = "s / sqrt(N)" })
+  local mean, u = circular.difference(circular.mean(off), 0), b:overall{ weights = c.count }
+  report:table("uncertainty of the yaw misalignment", b:table())
+  report:value("yaw misalignment, mean difference", mean, { unit = "degree", u = u })
+  report:value("yaw misalignment, sd of the difference", circular.sd(off), { unit = "degree" })
+  report:table("yaw misalignment by bin", { columns = {
+    { name = "bin centre", values = c.centre }, { name = "records", unit = "1", values = c.count },
+    { name = "mean difference", unit = "degree", values = c.bins:mean(off) },
+    { name = "standard deviation", unit = "degree", values = c.bins:sd(off) },
+  } })
+  if tested then
+    report:require("yaw_offset", math.abs(mean), { u = u, unit = "degree" })
+  else
+    report:note("the heading is not stated: it is fitted, and the yaw offset is not tested")
+  end
+  report:require("yaw_spread", circular.sd(off), { unit = "degree",
+    scatter_only = "a spread; the constant parts of the uncertainty are not in it" })
+end
+
+function check.run(campaign, p, report)
+  local r = campaign.intervals
+  local cup, vane = channels.main(r.reference, "wind_speed"),
+    channels.main(r.reference, "wind_from_direction")
+  local range = range_of(r, p.range)
+  local list, seen = beams_of(campaign, r, range)
+  local beams, o = geometry(campaign, range, p.model, cup)
+  attitude(r, o, "tilt", report)
+  attitude(r, o, "roll", report)
+  local w = reconstruct.wind(beams, seen, o)
+  report:value("beams", #beams, { unit = "1" })
+  report:value("records with a beam dropped", w.with_a_beam_dropped, { unit = "1" })
+
+  -- Where the axis points: as stated, or where direction + misalignment says on average.
+  local heading, heading_u = heading_of(campaign)
+  local tested = heading ~= nil
+  heading = heading or circular.mean(vane.mean + w.direction)
+  local expected = circular.difference(heading, vane.mean)
+
+  r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
+  for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
+  r:exclude("unit: calm", w.direction:missing())
+  exclusions.availability(r, report, list[1], p.availability)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.stuck(r, p.stuck)
+  exclusions.disturbed(campaign, r, report)
+  r:exclude(string.format("reference more than %g degrees from the axis", p.half_sector),
+    expected:abs():above(p.half_sector, "degree"))
+
+  local bins = { width = p.width, lowest = p.lowest, highest = p.highest, at_least = p.at_least }
+  local los, attitude_kept = { r:so_far(table.unpack(seen)) }, {}
+  for _, name in ipairs{ "tilt", "roll" } do
+    attitude_kept[name] = o[name] and r:so_far(o[name])
+  end
+  local v, s, off, condition = r:kept(cup.mean, w.speed, circular.difference(w.direction, expected),
+    w.condition)
+  local c = compare.by_bin(s, v, bins)
+  r:binned(c.bins)
+  for k in ipairs(los) do los[k] = c.bins:mean(los[k]) end
+  for _, name in ipairs{ "tilt", "roll" } do o[name] = o[name] and attitude_kept[name]:mean() end
+  report:value("records compared", #v, { unit = "1" })
+  report:value("condition number, largest", condition:max(), { unit = "1" })
+  report:value("heading of the axis", heading % 360, { unit = "degree",
+    text = tested and "as stated" or "fitted to the data" })
+  local speed_u, direction_u = by_bin(c.bins, beams, los, o, p)
+  speeds(campaign, report, c, speed_u, p, cup)
+  yaw(campaign, report, c, direction_u, p, vane, off, heading_u, tested)
+end
+
+return check
