@@ -254,6 +254,14 @@ wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout 
 
 /* ---- rows ---- */
 
+/* Whether the row is the last one and nothing ends it. */
+static bool unended(const wa_rows *r)
+{
+    size_t n;
+    const char *raw = wa_lines_held(r->lines, &n);
+    return n > 0 && raw[n - 1] != '\n' && raw[n - 1] != '\r';
+}
+
 wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
 {
     bool empty = false;
@@ -279,6 +287,10 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
             return wa_hint(err, WA_ERR_DATA,
                            "does the file write decimals with a comma? it then needs another "
                            "delimiter, or quotes");
+        if (r->n_fields < r->names.n && unended(r))
+            return wa_hint(err, WA_ERR_DATA,
+                           "the last row has no line end: torn while it was written? take "
+                           "a whole file, or the row out of it");
         return WA_ERR_DATA;
     }
     r->count++;

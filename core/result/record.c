@@ -133,6 +133,20 @@ static void say_outcome(wa_text *t, const wa_value *checks, const tally *n)
     wa_text_add(t, ".");
 }
 
+/* A check that broke is said also where nothing of the contract hangs on it. */
+static void say_broken(wa_text *t, const wa_value *checks)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < wa_count(checks); i++) {
+        const wa_value *e = wa_at(checks, i);
+        if (strcmp(wa_get_string(e, "status"), "error") == 0)
+            wa_text_printf(t, "%s%s", n++ == 0 ? " Broken, without a part in this: " : ", ",
+                           wa_get_string(e, "id"));
+    }
+    if (n > 0)
+        wa_text_add(t, ".");
+}
+
 /* True where some check of the record has a contractual row for the limit. */
 static bool asked_for(const wa_value *checks, const wa_criteria *c, const wa_limit *l)
 {
@@ -176,6 +190,8 @@ wa_status wa_record_close(wa_value *record, const wa_criteria *const *contracts,
     tally t = count_rows(checks);
     wa_text sentence = WA_TEXT_INIT;
     say_outcome(&sentence, checks, &t);
+    if (t.worst != WA_OUTCOME_ERROR)
+        say_broken(&sentence, checks);
     size_t left = wa_count(not_tested);
     if (left > 0)
         wa_text_printf(&sentence, " Not asked for here: %zu further limit%s of the contract.", left,

@@ -105,8 +105,14 @@ static wa_status add_parameter(const strict *s, wa_value *list, const wa_value *
     const wa_value *standard = wa_get(p, "default"), *own = wa_get(set, name);
     const wa_value *confirmation = wa_get(confirmed, name);
     snprintf(where, sizeof where, "parameter '%s'", name);
-    if (own != NULL && !same_kind(own, standard))
-        return strict_refuse(s, where, "it is set to another kind of value than its default");
+    if (own != NULL && !same_kind(own, standard)) {
+        const char *unit = wa_get_string(p, "unit");
+        wa_status code = strict_refuse(s, where, "it is set to a %s, its default is a %s",
+                                       strict_kind_word(own), strict_kind_word(standard));
+        if (unit == NULL || wa_value_kind(standard) != WA_NUMBER)
+            return code;
+        return wa_hint(s->err, code, "write a plain number, in %s", unit);
+    }
     wa_status code = own == NULL ? WA_OK : check_parameter_value(s, own, where);
     if (code == WA_OK && confirmation != NULL)
         code = confirmation_known(s, where, confirmation);

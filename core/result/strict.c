@@ -10,6 +10,11 @@ enum { WHERE_SIZE = 200, FIELDS_MAX = 32 };
 
 static const char *const kind_words[] = {"null", "true or false", "number", "text", "list", "map"};
 
+const char *strict_kind_word(const wa_value *v)
+{
+    return kind_words[wa_value_kind(v)];
+}
+
 wa_status strict_refuse(const strict *s, const char *where, const char *format, ...)
 {
     char text[WA_ERROR_TEXT_SIZE];

@@ -35,6 +35,9 @@ typedef struct strict_field {
 wa_status strict_refuse(const strict *s, const char *where, const char *format, ...)
     WA_PRINTF(3, 4);
 
+/* "number", "text", "list", ... */
+const char *strict_kind_word(const wa_value *v);
+
 /* One value against the kinds allowed. An empty list passes as a map and the other way round:
  * an empty Lua table is both. */
 wa_status strict_kind(const strict *s, const wa_value *v, const char *where, unsigned kinds);

@@ -327,3 +327,23 @@ wa_value *wa_facts_samples(const wa_campaign *c, const wa_records *r)
     }
     return list;
 }
+
+wa_input wa_facts_total(const wa_records *r, size_t source, size_t *files)
+{
+    wa_input all = {.source = source, .first = INT64_MAX, .last = INT64_MIN};
+    *files = 0;
+    for (size_t i = 0; i < r->n_inputs; i++) {
+        const wa_input *in = &r->inputs[i];
+        if (in->source != source)
+            continue;
+        (*files)++;
+        all.bytes += in->bytes;
+        all.rows += in->rows;
+        all.outside += in->outside;
+        if (in->rows > 0 && in->first < all.first)
+            all.first = in->first;
+        if (in->rows > 0 && in->last > all.last)
+            all.last = in->last;
+    }
+    return all;
+}

@@ -13,4 +13,7 @@ wa_value *wa_facts_inputs(const wa_campaign *c, const wa_records *r);
 wa_value *wa_facts_scripts(const wa_modules *m);
 wa_value *wa_facts_samples(const wa_campaign *c, const wa_records *r);
 
+/* The files of a source as one: bytes, rows, those outside the period, first and last stamp. */
+wa_input wa_facts_total(const wa_records *r, size_t source, size_t *files);
+
 #endif

@@ -1,5 +1,6 @@
 /* look.c - what is there, before weeks are lost: nothing is decided here. */
 #include "run/agenda.h"
+#include "run/facts.h"
 #include "run/sheet.h"
 #include "windassay/correlate.h"
 #include "windassay/exact.h"
@@ -24,27 +25,6 @@ static void show_span(wa_sheet *s, bool any, int64_t first, int64_t last)
     }
 }
 
-/* All files of one source as one input. */
-static wa_input sum_up(const wa_records *r, size_t source, size_t *files)
-{
-    wa_input all = {.source = source, .first = INT64_MAX, .last = INT64_MIN};
-    *files = 0;
-    for (size_t i = 0; i < r->n_inputs; i++) {
-        const wa_input *in = &r->inputs[i];
-        if (in->source != source)
-            continue;
-        (*files)++;
-        all.bytes += in->bytes;
-        all.rows += in->rows;
-        all.outside += in->outside;
-        if (in->rows > 0 && in->first < all.first)
-            all.first = in->first;
-        if (in->rows > 0 && in->last > all.last)
-            all.last = in->last;
-    }
-    return all;
-}
-
 static void show_sources(wa_sheet *s, const wa_campaign *c, const wa_records *r)
 {
     static const char *const HEADS[] = {
@@ -55,7 +35,10 @@ static void show_sources(wa_sheet *s, const wa_campaign *c, const wa_records *r)
         wa_sheet_column(s, HEADS[i], NULL);
     for (size_t k = 0; k < c->n_sources; k++) {
         size_t files;
-        wa_input all = sum_up(r, k, &files);
+        wa_input all = wa_facts_total(r, k, &files);
+        if (all.rows > 0 && all.outside == all.rows)
+            wa_sheet_note(s, "none of the rows of '%s' lies in the period: `run` will refuse it",
+                          c->sources[k].name);
         wa_sheet_row(s);
         wa_sheet_text(s, c->sources[k].name);
         wa_sheet_number(s, (double)files);
@@ -77,7 +60,7 @@ static void show_files(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     for (size_t i = 0; i < r->n_inputs; i++) {
         const wa_input *in = &r->inputs[i];
         size_t files;
-        sum_up(r, in->source, &files);
+        wa_facts_total(r, in->source, &files);
         if (files > FILES_SHOWN)
             continue;
         wa_sheet_row(s);
@@ -88,7 +71,7 @@ static void show_files(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     }
     for (size_t k = 0; k < c->n_sources; k++) {
         size_t files;
-        sum_up(r, k, &files);
+        wa_facts_total(r, k, &files);
         if (files > FILES_SHOWN)
             wa_sheet_note(s, "the %zu files of '%s' are not listed one by one", files,
                           c->sources[k].name);

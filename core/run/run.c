@@ -271,6 +271,27 @@ static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err
     return s;
 }
 
+/* A source of which no row lies in the period: the wrong year, the wrong folder, the wrong date
+ * format. That is no measured lack of data, and nothing may be decided by it. */
+static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_error *err)
+{
+    for (size_t i = 0; i < c->n_sources; i++) {
+        size_t files;
+        char first[WA_TIME_TEXT_SIZE], last[WA_TIME_TEXT_SIZE];
+        wa_input all = wa_facts_total(r, i, &files);
+        if (all.rows == 0 || all.outside < all.rows)
+            continue;
+        wa_time_print(first, all.first);
+        wa_time_print(last, all.last);
+        wa_fail(err, WA_ERR_DATA, "source '%s': none of its %llu rows lies in the period",
+                c->sources[i].name, (unsigned long long)all.rows);
+        return wa_hint(err, WA_ERR_DATA,
+                       "its stamps reach from %s to %s; look at 'period', 'files', 'time'", first,
+                       last);
+    }
+    return WA_OK;
+}
+
 /* ---- the run -------------------------------------------------------------------------------- */
 
 wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
@@ -284,6 +305,8 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
     wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
     if (s == WA_OK)
         s = wa_records_read(&records, agenda->campaign, engine->jobs, engine->progress, err);
+    if (s == WA_OK)
+        s = reach_the_period(agenda->campaign, records, err);
     if (s == WA_OK && (ledgers = calloc(agenda->n_checks + 1, sizeof *ledgers)) == NULL)
         s = no_memory(err);
     if (s == WA_OK)

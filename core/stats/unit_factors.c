@@ -69,12 +69,13 @@ static wa_status unknown_unit(wa_error *err, const char *text, const char *name)
         wa_fail(err, WA_ERR_ARG, "unit '%s' is not known", whole);
     else
         wa_fail(err, WA_ERR_ARG, "unit '%s': '%s' is not known", whole, shown);
-    const char *near = wa_nearest(name, names, n);
+    /* short names are all near each other: 'mps' is no slip for 'mph' */
+    const char *near = strlen(name) > 3 ? wa_nearest(name, names, n) : NULL;
     if (near != NULL)
         return wa_hint(err, WA_ERR_ARG, "did you mean '%s'?", near);
     return wa_hint(err, WA_ERR_ARG,
-                   "units are spelled as \"m s-1\", \"degree\", \"degC\", \"%%\", "
-                   "\"hPa\", \"dB\"; \"1\" is the pure number");
+                   "units are spelled as \"m/s\", \"m s-1\", \"knot\", \"degree\", \"degC\", "
+                   "\"%%\", \"hPa\", \"dB\"; \"1\" is the pure number");
 }
 
 static wa_status bad_unit(const reader *r, const char *why)

@@ -98,7 +98,7 @@ fails(function() return v:where(v) end)
 fails(function() return v + missing end)
 --> script: +: expected a column or a number, got missing	nil
 fails(function() return v:to("m/ss") end)
---> script: unit 'm/ss': 'ss' is not known	did you mean 's'?
+--> script: unit 'm/ss': 'ss' is not known	units are spelled as "m/s", "m s-1", "knot", "degree", "degC", "%", "hPa", "dB"; "1" is the pure number
 fails(column.new, { 1, "2" })
 --> script: column.new: value 2: expected a number, got string	nil
 fails(column.new, { 1, 0 / 0 })

@@ -71,7 +71,8 @@ static void parameters_that_do_not_exist_are_refused(void **state)
         const char *set, *says, *hint;
     } cases[] = {
         {"{'widht': 1}", "no such parameter", "did you mean 'width'?"},
-        {"{'width': 'wide'}", "another kind", ""},
+        {"{'width': 'wide'}", "it is set to a text, its default is a number",
+         "write a plain number, in m/s"},
         {"{'edges': [[1]]}", "list has no place", ""},
         {"[1]", "list has no place", ""},
     };

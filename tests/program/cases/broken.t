@@ -2,7 +2,7 @@
 # the exit code is that of a script error (69) whatever the good one says.
 $ cp -r broken/* small; windassay run small/broken.lua --into out
 > no decision asked: Unit NL-0420 beside the Ravnmoor mast, eight days
-> No decision asked: no contract names limits for these checks.
+> No decision asked: no contract names limits for these checks. Broken, without a part in this: loop, allocate, open, deep, fail.
 > status of the report: preliminary
 >
 > loop: Loops for ever: error

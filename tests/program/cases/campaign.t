@@ -34,7 +34,7 @@ $ ./edit 's/mean = "v mean"/mean = "v meen"/'
 [65]
 $ ./edit 's/unit = "degC"/unit = "C"/'
 ! windassay: small/bad.lua:41: sources.mast.channels.temperature.unit: unit 'C' is not known
-!   units are spelled as "m s-1", "degree", "degC", "%", "hPa", "dB"; "1" is the pure number
+!   units are spelled as "m/s", "m s-1", "knot", "degree", "degC", "%", "hPa", "dB"; "1" is the pure number
 [65]
 $ ./edit 's/unit = "degC"/unit = "m\/s"/'
 ! windassay: small/bad.lua:41: sources.mast.channels.temperature.unit: 'air_temperature' is given in 'm s-1', which is no unit of it (such as 'degC')
