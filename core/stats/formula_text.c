@@ -178,7 +178,10 @@ static void end_line(writer *w, wa_text *t)
 static void write_add(writer *w, const formula_add *a)
 {
     wa_text t = WA_TEXT_INIT;
-    wa_text_printf(&t, "add %s [%s] = ", a->name, a->unit.text);
+    wa_text_printf(&t, "add %s", a->name);
+    if (strcmp(a->quantity, a->name) != 0) /* what checks find it by */
+        wa_text_printf(&t, " (%s)", a->quantity);
+    wa_text_printf(&t, " [%s] = ", a->unit.text);
     write_alone(&t, w, a->node);
     end_line(w, &t);
 }

@@ -13,6 +13,7 @@ import csv
 import hashlib
 import json
 import math
+import re
 import sys
 from datetime import datetime, timezone
 from pathlib import Path
@@ -139,8 +140,11 @@ class Dossier:
 
     def channel(self, role, quantity, statistic="mean"):
         """The column of a role's only or primary channel of a quantity; None without one."""
-        found = [(s, c) for s in self.record["campaign"]["sources"] if s["role"] == role
-                 for c in s["channels"] if c["quantity"] == quantity]
+        found = []
+        for s in self.record["campaign"]["sources"]:
+            added = re.findall(r"^add (\w+)(?: \((\w+)\))? \[", "\n".join(s.get("prepare", [])), re.M)
+            channels = s["channels"] + [{"name": n, "quantity": q or n} for n, q in added]
+            found += [(s, c) for c in channels if s["role"] == role and c["quantity"] == quantity]
         if len(found) > 1:
             found = [(s, c) for s, c in found if c.get("use") == "primary"]
         if not found:

@@ -85,7 +85,7 @@ static void describes(void **state)
           "2 samples of it)"}},
         {"s:add('along', s.los_speed / angle.cos(s.pitch), { quantity = 'wind_speed', unit = "
          "'km/h' })",
-         {"add along [m s-1] = los_speed / cos(pitch)"}},
+         {"add along (wind_speed) [m s-1] = los_speed / cos(pitch)"}},
         {"s:add('turn', circular.difference(s.heading, circular.mean(s.heading)))",
          {"add turn [degree] = difference(heading, circular_mean(heading))"}},
         {"s:add('half', 0.5 * (s.volts + { 1, 'm/s' }) ^ 1)",
