@@ -27,6 +27,12 @@ local check = {
     coverage_at_least = { 3, "records", "records that each of those bins needs" },
     deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
                  source = "NORSEWInD criteria table", evidence = "recalled" },
+    mounting = { 0.1, "%", "standard uncertainty by the unit's levelling and height",
+                 source = "IEC 61400-12-1:2017 Annex L", evidence = "recalled" },
+    flow     = { 0.5, "%", "standard uncertainty by flow that is not homogeneous in the volume",
+                 source = "IEC 61400-12-1:2017 Annex L, flat terrain", evidence = "recalled" },
+    separation = { 0, "%", "standard uncertainty by the distance between unit and reference",
+                 source = "common practice, no source", evidence = "recalled" },
   }, { "availability", "icing_below", "icing_above", "stuck" }),
 }
 
@@ -68,9 +74,53 @@ local function figures(report, v, s, c)
   })
 end
 
--- A fit as named values; its scatter is not the uncertainty of the unit, and says so.
+-- Where the reference's uncertainty is not known, the scatter is not the unit's, and says so.
 local SCATTER = "scatter of the records only: no reference, mounting or flow uncertainty"
 
+-- The uncertainty of the unit's speed by bin (IEC 61400-12-1 Annex L.4, since 2022 IEC 61400-50-2):
+--
+--   u^2 = u_ref^2 + D^2 + (s / sqrt(N))^2 + u_mount^2 + u_flow^2 + u_sep^2
+--
+-- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty.
+-- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
+local function uncertainty(campaign, p, report, cup, c)
+  local place = cup.instrument and campaign.instruments and campaign.instruments[cup.instrument]
+  if not place then
+    report:note("the campaign names no instrument for the reference's wind speed: its uncertainty "
+      .. "is not known, only the scatter of the records")
+    return nil
+  end
+  local x = c.reference_mean
+  local chain = place:components(x)
+  for _, effect in ipairs(chain.not_stated or {}) do
+    report:note("the campaign states no uncertainty of the reference's " .. effect)
+  end
+  local b = budget.new(c.bins)
+  b:include(chain)
+  b:add("statistical", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
+  for _, own in ipairs{ { "mounting of the unit", p.mounting }, { "flow", p.flow },
+                        { "separation", p.separation } } do
+    if own[2] > 0 then
+      b:add(own[1], { own[2], "%" },
+        { sensitivity = x, kind = "B", group = own[1], source = "parameter" })
+    end
+  end
+  local whole = budget.new(c.bins)
+  whole:include(b)
+  whole:add("mean deviation", c.deviation_mean:abs(),
+    { kind = "B", source = "of the bin, not divided" })
+  report:table("uncertainty by bin", whole:table{ k = 2 })
+  report:table("components of the uncertainty", whole:components())
+  return b
+end
+
+-- Uncertainty of a forced slope: of the mean of y / x, weighted as the fit weighs it.
+local function slope_u(b, c, weights, scatter)
+  if not b then return { u = scatter, scatter_only = SCATTER } end
+  return { u = b:overall{ weights = weights, relative_to = c.reference_mean } }
+end
+
+-- A fit as named values.
 local function values(report, name, forced, free)
   report:value("forced slope, " .. name, forced.slope, { unit = "1", u = forced.slope_u })
   report:value("r2 uncentred, " .. name, forced.r2_uncentred, { unit = "1" })
@@ -127,8 +177,10 @@ function check.run(campaign, p, report)
   figures(report, v, s, c)
 
   local records, means = c.through_origin.records, c.through_origin.bin_means
-  report:require("slope_records", records.slope, { u = records.slope_u, scatter_only = SCATTER })
-  report:require("slope_bin_means", means.slope, { u = means.slope_u, scatter_only = SCATTER })
+  local b = uncertainty(campaign, p, report, cup, c)
+  local x = c.reference_mean
+  report:require("slope_records", records.slope, slope_u(b, c, x * x * c.count, records.slope_u))
+  report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))
   report:require("r2_centred_records", records.r2_centred, { scatter_only = SCATTER })
   report:require("r2_pearson_records", records.r2_pearson, { scatter_only = SCATTER })
   report:require("correlation_records", correlation(c.line.records), { scatter_only = SCATTER })

@@ -68,8 +68,8 @@ $ sed 's/^ *wind_from_direction.*//; /^ *vane /,/^ *height = 8.4 },/d' small/cam
 . PY
 > 2
 > wind_direction_comparison: Wind direction against the reference: not applicable
-> wind_speed_comparison | inconclusive | 140.5 h of data, 180 h needed | ['the reference has no wind direction: disturbed sectors are not excluded']
-> wind_speed_comparison:from_2 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded']
-> wind_speed_comparison:4_to_16 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded']
-> wind_speed_comparison:norsewind.4_to_16 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded']
+> wind_speed_comparison | inconclusive | 140.5 h of data, 180 h needed | ['the reference has no wind direction: disturbed sectors are not excluded', "the campaign names no instrument for the reference's wind speed: its uncertainty is not known, only the scatter of the records"]
+> wind_speed_comparison:from_2 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded', "the campaign names no instrument for the reference's wind speed: its uncertainty is not known, only the scatter of the records"]
+> wind_speed_comparison:4_to_16 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded', "the campaign names no instrument for the reference's wind speed: its uncertainty is not known, only the scatter of the records"]
+> wind_speed_comparison:norsewind.4_to_16 | ran | None | ['the reference has no wind direction: disturbed sectors are not excluded', "the campaign names no instrument for the reference's wind speed: its uncertainty is not known, only the scatter of the records"]
 > wind_direction_comparison | not applicable | the campaign has no unit.wind_from_direction | []
