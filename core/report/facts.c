@@ -110,6 +110,8 @@ void wa_facts_number(wa_text *t, const wa_value *entry)
             d = wa_digits_unround(x, d);
         }
         wa_digits_fixed(t, x, d);
+    } else if (wa_string_of(wa_get(entry, "value")) != NULL) {
+        wa_text_add(t, wa_get_string(entry, "value"));
     } else if (text == NULL) {
         wa_text_add(t, "undefined");
     }

@@ -13,11 +13,12 @@ return {
   sources = {
     lidar = { files = { "beams.csv" },
       time = { column = "time", format = "iso8601", zone = "UTC", stamp = "start" },
-      split = { beam = "beam", range = "range" }, shared = { "tilt" },
+      split = { beam = "beam", range = "range" }, shared = { "tilt", "flags" },
       expected = { per = "beam", every = "10 min" },
       channels = {
         los_speed = { column = "speed", unit = "m/s", positive = "away" },
         tilt = { column = "tilt", unit = "degree" },
+        flags = { column = "flags", kind = "bits", names = { [0] = "window wet", [3] = "warming up" } },
       } },
     mast = { files = { "mast.csv" },
       time = { column = "time", format = "iso8601", zone = "UTC", stamp = "start" },
@@ -35,5 +36,6 @@ return {
     vane = { mounting = { 0.6, "degree" }, linearity = { 0.4, "degree" }, fitted = { {
       serial = "V-1", from = "2025-11-03T00:00:00Z" } } },
   },
-  checks = { { "wind_field", width = 1 }, { "wind_field", id = "shear", model = "shear" } },
+  checks = { { "wind_field", width = 1 }, { "wind_field", id = "shear", model = "shear" },
+             { "environment" } },
 }

@@ -44,11 +44,12 @@ for i in range(200, 203):
     rows[i][1:] = [None, None, None, rows[i][4]]  # three gone: no answer
 write(folder / "mast.csv", mast)
 with open(folder / "beams.csv", "w", encoding="utf-8") as f:
-    f.write("time,beam,range,speed,tilt\n")
+    f.write("time,beam,range,speed,tilt,flags\n")
     for i, row in enumerate(rows):
         for k in range(4):
             if row[k + 1] is not None:
-                f.write(f"{stamp(i)},{k + 1},240,{-row[k + 1]:.4f},{row[0]:.4f}\n")
+                f.write(f"{stamp(i)},{k + 1},240,{-row[k + 1]:.4f},{row[0]:.4f},"
+                        f"{1 if 300 <= i < 306 else 8 if i < 3 else 0}\n")
                 row[k + 1] = float(f"{row[k + 1]:.4f}")
 
 
@@ -140,6 +141,12 @@ r.expect("own part of the direction", [x for x in r.column(
 u = r.u(c, "yaw misalignment, mean difference")
 if not 0.8 < u < 1.2:                       # heading 0.5, vane 0.6 and 0.4, and little else
     r.faults.append(f"u of the yaw offset is {u}")
+# ---- status of the unit ---------------------------------------------------------------------------
+r.expect("status", r.column("environment", "status", "status"), ["warming up", "window wet"])
+r.expect("hours of status", r.column("environment", "status", "hours in which it occurred"), [0.5, 1])
+r.expect("share of status", r.column("environment", "status", "mean share of the samples"), [300 / N, 600 / N])
+r.expect("tilt", r.value("environment", "hours outside, tilt"), 0)
+
 # ---- other ways in --------------------------------------------------------------------------------
 # The invented wind has no shear: solved for, it changes little.
 shear = r.value("shear", "forced slope of speed, records")

@@ -117,3 +117,10 @@ $ : >bad.csv; windassay script a.lua --data t=bad.csv
 ! windassay: bad.csv:1:1: the file is empty
 !   a row of column names is needed
 [65]
+# A value that is a text is shown as such.
+$ printf 'report:value("state", "valid")\nreport:value("open", true)\nreport:value("hostile", "<b>\\27[31m")\n' >text.lua && windassay script text.lua
+>
+>   name           value  u (k = 1)  unit
+>   state          valid
+>   open             yes
+>   hostile  <b>\x1b[31m
