@@ -123,7 +123,7 @@ function los.scan(ref_speed, ref_direction, los_speed, o)
     continuous = s.direction, continuous_u = s.direction_u,
     n = s.n, left_out = s.left_out, rss = s.rss, rss_at = s.rss_at, at = psi, gain = s.gain,
     offset = o.intercept and s.offset or nil, rows = rows,
-    parabola = { c0, c1, c2 },
+    parabola = { c0, c1, c2 }, vertex = vertex,
   }
 end
 

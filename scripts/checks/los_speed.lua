@@ -1,0 +1,230 @@
+-- Calibration of the line-of-sight speed of one beam at one range, against a cup and a vane.
+-- IEC 61400-50-3:2022, clause 7.5 and Table 1 as corrected by COR1:2023 (clause titles and the
+-- names of 12 of its 13 rows seen; numbers recalled, check your copy), by the public method of
+-- DTU Wind Energy. Formulas: practice/line_of_sight.lua, budget: practice/los_budget.lua.
+-- Runs once a phase: the beam that passes the cup, its range and its tilt are the phase's.
+
+local channels     = require "practice.channels"
+local completeness = require "practice.completeness"
+local exclusions   = require "practice.exclusions"
+local figures      = require "practice.los_figures"
+local los          = require "practice.line_of_sight"
+local los_budget   = require "practice.los_budget"
+local stated       = require "practice.stated"
+
+local COMMON = "common practice, no source"
+local DTU = "public DTU method"
+
+local check = {
+  title    = "Line-of-sight speed of one beam against cup and vane, by bin",
+  practice = "IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; "
+          .. "limits from the criteria",
+  needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
+  parameters = exclusions.parameters({
+    lowest   = { 4, "m/s", "lowest horizontal reference speed", source = DTU,
+                 evidence = "recalled" },
+    highest  = { 16, "m/s", "highest horizontal reference speed", source = DTU,
+                 evidence = "recalled" },
+    half_sector = { 40, "degree", "largest angle between wind and beam", source = DTU,
+                 evidence = "recalled" },
+    half_width = { 1, "degree", "half width of the scan of directions", source = DTU,
+                 evidence = "recalled" },
+    step     = { 0.1, "degree", "step of the scan", source = DTU, evidence = "recalled" },
+    width    = { 0.5, "m/s", "width of a bin of the projected reference speed, centred on "
+                 .. "multiples of itself", source = "IEC 61400-50-3", evidence = "recalled" },
+    lowest_bin = { 4, "m/s", "centre of the lowest bin", source = DTU, evidence = "recalled" },
+    highest_bin = { 12, "m/s", "centre of the highest bin", source = DTU,
+                 evidence = "recalled" },
+    at_least = { 3, "records", "records that a bin needs", source = "IEC 61400-50-3",
+                 evidence = "recalled" },
+    hours    = { 0, "h", "hours of compared records that are needed beside filled bins" },
+    status   = { {}, "1", "names of the unit's status bits that make an interval unusable" },
+    status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated" },
+    shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed",
+                 source = DTU, evidence = "recalled" },
+    height_u = { 0.1, "m", "standard uncertainty of the beam's height at the cup, where the "
+                 .. "phase's beam_height states none", source = DTU, evidence = "recalled" },
+    tilt_u   = { 0.05, "degree", "standard uncertainty of the beam's tilt, where the phase's "
+                 .. "beam_tilt states none", source = DTU, evidence = "recalled" },
+    vane_u   = { 0.4, "degree", "standard uncertainty of the vane over the sector; a constant "
+                 .. "offset cancels", source = DTU, evidence = "recalled" },
+    direction_u = { 0.1, "degree", "least standard uncertainty of the line-of-sight direction; "
+                 .. "that of the scan where it is larger", source = DTU, evidence = "recalled" },
+    probe_u  = { 0, "%", "standard uncertainty for the change of flow within the probe length, "
+                 .. "of the speed; flat sites", source = COMMON, evidence = "recalled" },
+    inclination = { 2, "degree", "half width of the flow's inclination that is not measured",
+                 source = COMMON, evidence = "recalled" },
+    finial_u = { 0.1, "%", "standard uncertainty for a lightning finial, of the speed",
+                 source = "IEC 61400-12-1 Annex G", evidence = "recalled" },
+    logger_u = { 0.1, "%", "standard uncertainty of the data acquisition, of the speed",
+                 source = COMMON, evidence = "recalled" },
+  }, { "availability", "stuck", "icing_below", "icing_above" }),
+}
+
+-- ---- what is compared ------------------------------------------------------------------------
+
+local function place_of(phase)
+  if not phase.name then
+    error("los_speed runs once a phase: { \"los_speed\", each = \"phase\" }, and the campaign "
+      .. "needs phases")
+  end
+  local tilt, tilt_u, tilt_source = stated.read(phase.beam_tilt, "degree")
+  if not tilt then error("phase '" .. phase.name .. "' states no beam_tilt") end
+  local height, height_u, height_source = stated.read(phase.beam_height, "m")
+  return { tilt = tilt, tilt_u = tilt_u, tilt_source = tilt_source, height = height,
+           height_u = height_u, height_source = height_source,
+           beam = phase.beam, range = phase.range }
+end
+
+-- Intervals in which a named status bit is set in more than the tolerated share of samples.
+local function flagged(role, place, p)
+  local mask
+  for _, name in ipairs(p.status) do
+    local found = false
+    for _, c in ipairs(role:all{ beam = place.beam, range = place.range }) do
+      local share = c:gives("share") and c.share or {}
+      local ok, col = pcall(function() return share[name] end)
+      if ok and col then
+        local hit = col:above(p.status_share / 100)
+        mask, found = mask and (mask | hit) or hit, true
+      end
+    end
+    if not found then error("no channel of the unit has a status '" .. name .. "'") end
+  end
+  return mask
+end
+
+-- In the order: phase, reference, unit, surroundings, range of speeds. None looks at the gain.
+local function exclude(campaign, r, p, report, place, cup, vane, beam)
+  r:exclude("outside the phase", ~r:during(campaign.phase))
+  r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
+  r:exclude("unit missing", beam.mean:missing())
+  exclusions.availability(r, report, beam, p.availability)
+  local bad = flagged(r.unit, place, p)
+  if bad then r:exclude("unit status", bad, { unknown = "keep" }) end
+  exclusions.stuck(r, p.stuck)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.disturbed(campaign, r, report)
+  r:exclude(string.format("reference outside %g to %g m/s", p.lowest, p.highest),
+    cup.mean:below(p.lowest, "m/s") | cup.mean:above(p.highest, "m/s"))
+end
+
+-- ---- what is shown ---------------------------------------------------------------------------
+
+local function fits(report, name, f)
+  report:value("forced gain, " .. name, f.gain, { unit = "1", u = f.gain_u })
+  report:value("free slope, " .. name, f.line.slope, { unit = "1", u = f.line.slope_u })
+  report:value("free intercept, " .. name, f.line.intercept,
+    { unit = "m s-1", u = f.line.intercept_u })
+  report:value("r2 centred, " .. name, f.r2_centred, { unit = "1" })
+  report:value("r2 Pearson, " .. name, f.r2_pearson, { unit = "1" })
+end
+
+local function by_bin(report, c)
+  local by = c.comparison
+  local corrected = los.corrected(by.measured_mean, c.gain)
+  local columns = {}
+  for i = 1, #by.columns do columns[i] = by.columns[i] end
+  columns[#columns + 1] = { name = "corrected mean", unit = "m s-1", values = corrected }
+  columns[#columns + 1] = { name = "residual", unit = "m s-1",
+                            values = corrected - by.reference_mean }
+  report:table("by bin", { columns = columns })
+  return (corrected - by.reference_mean):abs():max()
+end
+
+-- ---- the check -------------------------------------------------------------------------------
+
+-- The budget over the bins, with the cup's own components at each bin's mean speed; its tables
+-- and figure; the requirements, which need it.
+local function judge(campaign, p, report, place, data, scan, c, residual)
+  local by, cup = c.comparison, data.cup
+  if not cup.height then error("the cup '" .. cup.name .. "' states no height") end
+  local vane_u, vane_source = los_budget.vane(campaign, data.vane, p.vane_u)
+  local b = los_budget.by_bin{
+    place = campaign.phase.name, bins = c.bins, speed = data.speed,
+    off = circular.difference(data.theta, scan.direction),
+    projected = c.projected, measured = data.v, gain = c.gain,
+    cup = los_budget.cup(campaign, cup, c.bins:mean(data.speed),
+      { u_lgt = p.finial_u, u_daq = p.logger_u }),
+    tilt = place.tilt, tilt_u = place.tilt_u or p.tilt_u, tilt_source = place.tilt_source,
+    direction_u = math.max(p.direction_u, scan.direction_u),
+    vane_u = vane_u, vane_source = vane_source,
+    height = cup.height, height_u = place.height_u or p.height_u,
+    height_source = place.height_source, shear = p.shear,
+    probe_u = p.probe_u, inclination = p.inclination,
+  }
+  local expanded = b:expanded(2)
+  local relative = expanded / by.reference_mean * { 100, "%" }
+  local rows = b:table{ k = 2 }
+  rows.columns[#rows.columns + 1] = { name = "relative", unit = "%", values = relative }
+  report:table("budget by bin", rows)
+  report:table("components of the budget", b:components())
+  report:note("the budget has the 12 rows of IEC 61400-50-3 Table 1 whose names are known; "
+    .. "a thirteenth is not added")
+  figures.deviation(report, by, expanded)
+
+  local gain_u = c.gain * los_budget.of_gain(b, by.reference_mean).u
+  report:value("gain", c.gain, { unit = "1", u = gain_u, text = "forced, bin means" })
+  report:value("largest U (k = 2), relative", relative:max(), { unit = "%" })
+  report:require("gain", c.gain, { u = gain_u, unit = "1", source = "budget of the bins, "
+    .. "each with the weight of its V_ref squared" })
+  report:require("expanded_uncertainty", relative:max(),
+    { unit = "%", u = 0, source = "an uncertainty itself" })
+  report:require("residual", residual,
+    { unit = "m s-1", u = b:combined():max(), source = "budget, the largest of the bins" })
+end
+
+local function direction(report, coarse, scan)
+  report:value("coarse direction", coarse.direction,
+    { unit = "degree", u = coarse.direction_u })
+  report:value("coarse amplitude", coarse.amplitude, { unit = "1", u = coarse.amplitude_u })
+  report:value("line-of-sight direction", scan.direction,
+    { unit = "degree", u = scan.direction_u, text = "vertex of the parabola, in the vane's frame" })
+  report:value("direction of the smallest residual", scan.continuous,
+    { unit = "degree", u = scan.continuous_u })
+end
+
+function check.run(campaign, p, report)
+  local r, place = campaign.intervals, place_of(campaign.phase)
+  local cup = channels.main(r.reference, "wind_speed")
+  local vane = channels.main(r.reference, "wind_from_direction")
+  local beam = r.unit:find{ quantity = "los_speed", beam = place.beam, range = place.range }
+  exclude(campaign, r, p, report, place, cup, vane, beam)
+
+  -- B1 over all directions, then the sector around it.
+  local rectified = campaign.lidar.sign == "positive"
+  local V, theta, v = r:so_far(cup.mean, vane.mean, beam.mean)
+  local coarse = los.coarse(V, theta, v, { tilt = place.tilt, rectified = rectified })
+  local response, all = v / (V * angle.cos(place.tilt)), theta
+  r:exclude(string.format("more than %g degrees off the beam", p.half_sector),
+    circular.difference(vane.mean, coarse.direction):abs():above(p.half_sector, "degree"))
+
+  -- B2, C, D on what is left.
+  V, theta, v = r:kept(cup.mean, vane.mean, beam.mean)
+  local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
+  local scan = los.scan(V, theta, v, { centre = centre, half_width = p.half_width, step = p.step,
+    tilt = place.tilt })
+  local c = los.calibrate(V, theta, v, { direction = scan.direction, tilt = place.tilt,
+    width = p.width, at_least = p.at_least, lowest_bin = p.lowest_bin,
+    highest_bin = p.highest_bin })
+  r:binned(c.bins)
+  local compared = #V - c.bins.outside:count()
+  for _, reason in ipairs(completeness.reasons(c.bins, compared, r.interval, p.hours, p.at_least)) do
+    report:inconclusive(reason)
+  end
+
+  direction(report, coarse, scan)
+  report:value("records compared", compared, { unit = "1" })
+  fits(report, "records", c.records)
+  fits(report, "bin means", c.bin_means)
+  local residual = by_bin(report, c)
+  figures.response(report, all, response, coarse, rectified, scan)
+  figures.scan(report, scan)
+  figures.fit(report, c, v)
+  report:require("r2_centred_records", c.records.r2_centred,
+    { scatter_only = "describes the scatter" })
+  judge(campaign, p, report, place,
+    { cup = cup, vane = vane, speed = V, theta = theta, v = v }, scan, c, residual)
+end
+
+return check

@@ -1,0 +1,14 @@
+-- House rule of the invented field station 2 for line-of-sight speeds. All numbers are invented.
+return {
+  title    = "Line-of-sight speed, house rule 2026 (invented)",
+  source   = "field station 2, house rule 2026",
+  evidence = "invented",
+  rule     = "simple",
+  limits   = {
+    { check = "los_speed", require = "gain", lower = 0.97, upper = 1.03, unit = "1",
+      rule = "non-binary", k = 2 },
+    { check = "los_speed", require = "expanded_uncertainty", upper = 4, unit = "%" },
+    { check = "los_speed", require = "residual", upper = 0.15, unit = "m s-1" },
+    { check = "los_speed", require = "r2_centred_records", lower = 0.98, unit = "1" },
+  },
+}

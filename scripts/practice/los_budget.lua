@@ -1,0 +1,114 @@
+-- The uncertainty budget of a line-of-sight speed, per bin.
+-- IEC 61400-50-3:2022, Table 1 "Summary of calibration uncertainty components" as corrected by
+-- COR1:2023: 13 rows, of which 12 names were legible; the thirteenth is not guessed, and no row
+-- stands for it. Formulas and default values are recalled, check your copy.
+--
+-- Model: V_ref = V cos phi cos off, off = theta - theta_LOS (practice/line_of_sight.lua), so with
+-- c = V_ref / V for a bin and u in radians
+--
+--   u_cal u_ope u_mast u_lgt u_daq   of the cup at V, times c          (one cup for all beams)
+--   u_probe      flow within the probe length, a share of V_ref
+--   u_vert_pos   shear * V_ref * u(height) / height of the cup
+--   u_dir        V cos phi |sin off| u(vane), the rms over the records of the bin
+--   u_theta_los  the same with u of the line-of-sight direction
+--   u_phi        V sin phi cos off u(tilt)
+--   u_inc        V tan(chi) sin phi / sqrt(3), chi half width of the flow's inclination
+--   u_stat       s / sqrt(N), s of v - gain V_ref in the bin; type A; over the gain
+--
+-- All but the last are of type B and the same cup, vane and geometry in every bin: fully
+-- correlated over bins. The gain's own standard error is the same scatter as u_stat and is not
+-- added again. u_dir and u_theta_los enter by size, although an error of direction acts with
+-- opposite signs on both sides of the beam: the larger figure is taken.
+
+local los_budget = {}
+
+local RADIAN = math.pi / 180
+
+--- o: bins; speed, off, projected, measured (columns of the records that they were made from),
+--- gain; cup (rows, see cup); tilt, tilt_u, direction_u, vane_u, inclination (degrees); height of
+--- the cup, height_u (m), shear; probe_u (%); tilt_source, height_source, vane_source;
+--- place names the beam in the groups of what belongs to it alone.
+--- Gives a budget over the bins in m/s.
+function los_budget.by_bin(o)
+  local b = budget.new(o.bins, { unit = "m/s" })
+  local V, x = o.bins:mean(o.speed), o.bins:mean(o.projected)
+  b:include(o.cup, { sensitivity = x / V })
+  b:add("u_probe", x * (o.probe_u / 100), { group = "flow in the probe length",
+    source = "flat site" })
+  b:add("u_vert_pos", x * (o.shear * o.height_u / o.height), { group = "height of " .. o.place,
+    source = o.height_source })
+  local across = o.bins:rms(o.speed * angle.sin(o.off)) * (angle.cos(o.tilt) * RADIAN)
+  b:add("u_dir", across * o.vane_u, { group = "vane", source = o.vane_source })
+  b:add("u_theta_los", across * o.direction_u, { group = "direction of " .. o.place,
+    source = "scan of residuals" })
+  local along = o.bins:mean(o.speed * angle.cos(o.off))
+  b:add("u_phi", along * (math.abs(angle.sin(o.tilt)) * RADIAN * o.tilt_u),
+    { group = "tilt of " .. o.place, source = o.tilt_source })
+  b:add("u_inc", V * (angle.tan(o.inclination) * math.abs(angle.sin(o.tilt))),
+    { shape = "rectangular", group = "inclination of the flow", source = "flat site" })
+  local scatter = o.bins:standard_error(o.measured - o.projected * o.gain)
+  -- missing where the bin is incomplete, and its degrees of freedom with it
+  local dof = scatter / scatter * (o.bins.count - 1)
+  b:add("u_stat", scatter / o.gain, { kind = "A", dof = dof, source = "scatter of the records" })
+  return b
+end
+
+--- The relative standard uncertainty of the gain that is forced through the bin means: each bin's
+--- v / V_ref counts with the weight V_ref^2.
+function los_budget.of_gain(b, projected)
+  return b:overall{ weights = projected * projected, relative_to = projected }
+end
+
+
+-- Table 1's rows for what practice.instruments states of a cup.
+local ROWS = { calibration = "u_cal", recalibration = "u_cal", class = "u_ope",
+               mounting = "u_mast", finial = "u_lgt", ["data acquisition"] = "u_daq" }
+local ORDER = { "u_cal", "u_ope", "u_mast", "u_lgt", "u_daq" }
+
+--- The cup's rows at its mean speed in each bin. `default` gives u in percent of the speed for
+--- u_lgt and u_daq where the campaign states none. Undefined where calibration, class or mounting
+--- is not stated: such a budget would not be whole. A difference between two certificates goes
+--- into u_cal.
+function los_budget.cup(campaign, cup, V, default)
+  local place = cup.instrument and campaign.instruments[cup.instrument]
+  if not place then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
+  local rows = {}
+  for _, part in ipairs(place:components(V)) do
+    local name = ROWS[part.effect] or error("no row of the budget for '" .. part.effect .. "'")
+    local row = rows[name]
+    if row then
+      row.u, row.source = (row.u * row.u + part.u * part.u):sqrt(), row.source .. "; " .. part.source
+    else
+      rows[name] = { name = name, u = part.u, kind = part.kind, group = part.group,
+                     source = part.source }
+    end
+  end
+  local list = {}
+  for i, name in ipairs(ORDER) do
+    local row = rows[name]
+    if not row and default[name] then
+      row = { name = name, u = V * (default[name] / 100), group = cup.instrument .. " " .. name,
+              source = "parameter of the check" }
+    end
+    if not row then
+      undefined(string.format("the budget is not whole: the campaign states nothing for %s of '%s'",
+        name, cup.instrument))
+    end
+    list[i] = row
+  end
+  return list
+end
+
+--- u of the vane over the sector, degrees, and where it comes from: what its instrument states of
+--- its linearity, else `default`. Its constant offset cancels and is not counted.
+function los_budget.vane(campaign, vane, default)
+  local place = vane.instrument and campaign.instruments[vane.instrument]
+  if place then
+    for _, part in ipairs(place:components(column.new({ 0 }, "degree"))) do
+      if part.effect == "linearity" then return part.u[1], part.source end
+    end
+  end
+  return default, "parameter of the check"
+end
+
+return los_budget
