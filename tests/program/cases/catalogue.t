@@ -4,8 +4,11 @@ $ windassay checks
 >   checks
 >   name                       title
 >   availability               Availability of the unit, by day
+>   beam_geometry              Beam geometry, inclinometer and range against what is nominal
+>   bench_speed                Radial speed against a known speed, on the bench
 >   clock                      Clock of the unit against the reference
 >   environment                Operating conditions of the unit
+>   los_speed                  Line-of-sight speed of one beam against cup and vane, by bin
 >   reference_health           State of the reference
 >   sensitivity                Sensitivity of the deviation to conditions
 >   shear_and_veer             Shear and veer against the reference
@@ -17,8 +20,11 @@ $ windassay checks
 >
 >   name                       practice
 >   availability               common practice, no source; names of the ratios as in the floating-lidar roadmap
+>   beam_geometry              IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method
+>   bench_speed                moving hard target; common practice, no source; uncertainty as of the published flywheel
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
 >   environment                common practice, no source
+>   los_speed                  IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; limits from the criteria
 >   reference_health           in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced sensors: common practice, no source
 >   sensitivity                IEC 61400-12-1 Annex L.2 / IEC 61400-50-2, classification (recalled); information only
 >   shear_and_veer             power law of IEC 61400-12-1 (recalled); veer as the difference of direction by height
@@ -42,11 +48,13 @@ $ windassay criteria
 >
 >   criteria
 >   name                   title
+>   los_2026               Line-of-sight speed, house rule 2026 (invented)
 >   norsewind              NORSEWInD criteria
 >   roadmap_best_practice  Floating-lidar roadmap, best practice
 >   roadmap_minimum        Floating-lidar roadmap, minimum
 >
 >   name                   source
+>   los_2026               field station 2, house rule 2026
 >   norsewind              Hasager et al. 2013, Remote Sens. 5(9), abstract
 >   roadmap_best_practice  floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
 >   roadmap_minimum        floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
@@ -69,8 +77,11 @@ $ windassay criteria norsewind
 >   note: rule: simple
 $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["name"]) for c in json.load(sys.stdin)]'
 > availability
+> beam_geometry
+> bench_speed
 > clock
 > environment
+> los_speed
 > reference_health
 > sensitivity
 > shear_and_veer
