@@ -9,6 +9,7 @@
  * FOLDER/mast/2026-03.csv         10-min statistics, decimal comma, end stamps in UTC+1
  * FOLDER/raw/NL-04xx/speed_*.gz   1 Hz, horizontal speed and direction that the unit reports
  * FOLDER/raw/NL-0417/beams_*.gz   one beam a second, two ranges a beam (long file)
+ * FOLDER/raw/NL-0421/los_*.gz     one beam every 4 s, two beams past the cup one after the other
  * FOLDER/planted.csv              unit, kind, check, name, planted
  */
 #include "windassay/error.h"
@@ -123,6 +124,7 @@ static const span STUCK[] = {{12, 12, 13, 2}};
 static const span GAP[] = {{19, 6, 19, 11}};
 static const span UNIT_OFF[] = {{7, 14, 7, 21}};
 static const span FOG[] = {{15, 3, 15, 5}};
+static const span WET[] = {{9, 2, 9, 6}};
 
 typedef struct unit {
     const char *serial;
@@ -417,6 +419,78 @@ static void write_unit(const char *folder, const unit *u, unit_state *s, const w
     }
 }
 
+/* ---- a unit on the ground whose beams pass the mast's cup, one after the other --------------- */
+
+typedef struct passing {
+    int beam, from_day, to_day; /* days from 0                                       */
+    double direction, tilt;     /* of the beam, degrees                              */
+    double gain;                /* of the line-of-sight speed that the unit reports  */
+} passing;
+
+static const passing PASSING[] = {{1, 0, 14, 214.3, 1.62, 1.0031},
+                                  {2, 15, DAYS, 213.6, 1.58, 0.9974}};
+enum { PASSINGS = sizeof PASSING / sizeof *PASSING, EVERY = 4 };
+static const char PASSING_UNIT[] = "NL-0421";
+
+/* Between the beams, a day without either: the unit is turned. */
+static const passing *passing_at(int day)
+{
+    for (int i = 0; i < PASSINGS; i++)
+        if (day >= PASSING[i].from_day && day < PASSING[i].to_day)
+            return &PASSING[i];
+    return NULL;
+}
+
+static void write_passing_day(gzFile f, const passing *p, unit_state *s, const wind *w, int day)
+{
+    double level = wa_cos_deg(p->tilt);
+    for (long t = day * 86400L; t < (day + 1) * 86400L; t += EVERY) {
+        double v = (double)w->speed[MARGIN + t], d = (double)w->direction[MARGIN + t];
+        s->site = 0.994 * s->site + 0.011 * bell(&s->noise);
+        double speed = p->gain * v * level * wa_cos_deg(d - p->direction) + s->site;
+        double carrier = -12 + 1.5 * bell(&s->noise);
+        if (inside(FOG, sizeof FOG / sizeof *FOG, t) && next(&s->noise) % 100 < 45)
+            carrier = -24;
+        char line[128], *q = put_iso(line, t + 1);
+        q += sprintf(q, ",%d,240,", p->beam);
+        q = put_number(q, speed + 0.06 * bell(&s->noise), 2, '.');
+        *q++ = ',';
+        q = put_number(q, carrier, 1, '.');
+        q += sprintf(q, ",%d\n", inside(WET, sizeof WET / sizeof *WET, t));
+        gzwrite(f, line, (unsigned)(q - line));
+    }
+}
+
+static void write_passing(const char *folder, int days, const wind *w)
+{
+    static unit_state state;
+    const unit u = {.serial = PASSING_UNIT};
+    char path[512];
+    state.noise.state = 1421;
+    make_folder(in_folder(path, folder, "raw/%s", u.serial));
+    for (int day = 0; day < days; day++) {
+        const passing *p = passing_at(day);
+        if (p == NULL)
+            continue;
+        gzFile f = open_day(folder, &u, "los", day, "time,beam,range_m,speed,cnr,flags\n");
+        write_passing_day(f, p, &state, w, day);
+        if (gzclose(f) != Z_OK)
+            stop("cannot write a day of", u.serial);
+    }
+}
+
+static void write_planted_passing(FILE *f, int days)
+{
+    for (int i = 0; i < PASSINGS; i++) {
+        if (days < PASSING[i].to_day)
+            continue;
+        fprintf(f, "%s,value,los.beam_%d,gain,%g\n", PASSING_UNIT, PASSING[i].beam,
+                PASSING[i].gain);
+        fprintf(f, "%s,value,los.beam_%d,line-of-sight direction,%g\n", PASSING_UNIT,
+                PASSING[i].beam, PASSING[i].direction);
+    }
+}
+
 /* ---- planted.csv: counts taken from what was written, not from what was meant ---------------- */
 
 static bool stuck_at(int i)
@@ -494,6 +568,8 @@ int main(int argc, char **argv)
         write_unit(folder, &u, &state, &w);
         write_planted(planted, &u, &state);
     }
+    write_passing(folder, days, &w);
+    write_planted_passing(planted, days);
     if (fclose(planted) != 0)
         stop("cannot write", path);
     free(w.speed);

@@ -2,8 +2,6 @@
 -- must be equal, the values must agree within twice their stated standard uncertainty.
 
 local planted, reasons = data.planted, data.reasons
-local values = { wind_speed_comparison = data.speed, wind_direction_comparison = data.direction,
-                 clock = data.clock }
 
 -- Intervals that met a reason; a reason that no interval met is not in the ledger: none.
 local function intervals(check, reason)
@@ -16,7 +14,7 @@ local function intervals(check, reason)
 end
 
 local function value(check, name)
-  local t = values[check]
+  local t = data[check:gsub("%.", "_")] -- the table of a check by its id
   for i = 1, #t.name do
     if t.name[i] == name then return t.value[i], t.u[i] end
   end

@@ -1,5 +1,5 @@
 #!/bin/sh
-# Installs what is missing, builds, writes the invented data, runs the three campaigns, checks
+# Installs what is missing, builds, writes the invented data, runs the four campaigns, checks
 # each dossier with sha256sum, and prints what was planted beside what was found.
 set -eu
 cd "$(dirname "$0")/.."
@@ -20,11 +20,12 @@ expected_of() {
     NL-0417) echo 0 ;; # passes
     NL-0418) echo 1 ;; # gain 2.5 % high: fails
     NL-0419) echo 2 ;; # six days only: inconclusive
+    NL-0421) echo 0 ;; # line-of-sight speeds of two beams: passes
     esac
 }
 
 summary=
-for unit in NL-0417 NL-0418 NL-0419; do
+for unit in NL-0417 NL-0418 NL-0419 NL-0421; do
     dossier=demo/out/$unit
     echo
     code=0
@@ -42,15 +43,15 @@ done
 echo
 echo "What was planted, and what was found (|found - planted| <= 2 u):"
 code=0
-for unit in NL-0417 NL-0418 NL-0419; do
+for unit in NL-0417 NL-0418 NL-0419 NL-0421; do
     tables=demo/out/$unit/data/tables
     sed -n "1p;/^$unit,/p" demo/data/planted.csv >"demo/out/$unit.planted.csv"
-    build/windassay script demo/planted.lua \
-        --data planted="demo/out/$unit.planted.csv" \
-        --data reasons="demo/out/$unit/data/reasons.csv" \
-        --data speed="$tables/wind_speed_comparison.values.csv" \
-        --data direction="$tables/wind_direction_comparison.values.csv" \
-        --data clock="$tables/clock.values.csv" || code=$?
+    set -- --data planted="demo/out/$unit.planted.csv" --data reasons="demo/out/$unit/data/reasons.csv"
+    for values in "$tables"/*.values.csv; do
+        id=$(basename "$values" .values.csv)
+        set -- "$@" --data "$(echo "$id" | tr . _)=$values"
+    done
+    build/windassay script demo/planted.lua "$@" || code=$?
 done
 if [ "$code" -ne 0 ]; then
     echo "something that was planted was not found" >&2
@@ -58,4 +59,4 @@ if [ "$code" -ne 0 ]; then
 fi
 
 echo
-echo "The three outcomes and their reports:$summary"
+echo "The four outcomes and their reports:$summary"
