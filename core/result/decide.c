@@ -35,10 +35,12 @@ static wa_status tolerance_in(const joining *j, wa_tolerance *t)
         code = wa_unit_convert(&t->upper, t->upper, &j->limit->unit, &unit, &e);
     if (code == WA_OK)
         return WA_OK;
-    return wa_fail(j->err, WA_ERR_DATA,
-                   "criteria '%s' limit '%s' of check '%s' in '%s', the check gives it in '%s'",
-                   j->set->criteria->name, name, j->limit->check, j->limit->unit.text,
-                   text == NULL ? "" : text);
+    wa_fail(j->err, WA_ERR_DATA,
+            "criteria '%s': the limit of '%s' is in '%s', the check '%s' gives it in '%s'",
+            j->set->criteria->name, name, j->limit->unit.text, j->limit->check,
+            text == NULL ? "1" : text);
+    return wa_hint(j->err, WA_ERR_DATA,
+                   "the check says its unit in report:require(..., { unit = })");
 }
 
 static bool put_limits(wa_value *row, const wa_tolerance *t)

@@ -69,7 +69,8 @@ $ sed -i 's/rule = "guarded", k = 2/rule = "simple"/; s/0.9,/1.05,/' small/crite
 > wind_direction_comparison, slope, 0.9994, [0.95, 1.05], roadmap_minimum, contract, pass, None
 # Mistakes in criteria.
 $ sed -i 's/unit = "1"/unit = "m"/' small/criteria/tight.lua; ./outcome tight
-! windassay: criteria 'tight' limit 'slope_records' of check 'wind_speed_comparison' in 'm', the check gives it in '1'
+! windassay: criteria 'tight': the limit of 'slope_records' is in 'm', the check 'wind_speed_comparison' gives it in '1'
+!   the check says its unit in report:require(..., { unit = })
 [65]
 $ sed -i 's/unit = "m"/unit = "1"/; s/upper = 1.1/uper = 1.1/' small/criteria/tight.lua; ./outcome tight
 ! windassay: small/criteria/tight.lua: limit 1: unknown key 'uper'
