@@ -49,7 +49,7 @@ local SCATTER = "scatter of the records only"
 local function cup_stuck(c, p)
   local mask = filters.stuck(c.mean, p.stuck_cup) & c.mean:above(p.flat_above, "m/s")
   if c:gives("sd") then
-    mask = mask | (c.sd:below(p.flat_sd, "m/s") & c.mean:above(p.flat_above, "m/s"))
+    mask = mask | filters.flat(c.sd, c.mean, p.flat_sd, p.flat_above)
   end
   return mask
 end

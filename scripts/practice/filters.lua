@@ -15,4 +15,21 @@ function filters.stuck(column, n)
   return column:unchanged(n)
 end
 
+--- A flat line: a standard deviation below `sd_below` while the mean is above `mean_above` (m/s).
+--- Moving air is never that still; a blocked or iced cup is.
+function filters.flat(sd, mean, sd_below, mean_above)
+  return sd:below(sd_below, "m/s") & mean:above(mean_above, "m/s")
+end
+
+--- Outside of what the instrument can have measured; the upper end belongs to the range.
+function filters.out_of_range(column, lowest, highest, unit)
+  return column:below(lowest, unit) | column:above(highest, unit)
+end
+
+--- Precipitation above a rate (mm/h). It may be left out only if use leaves it out as well (IEC
+--- 61400-12-1 Annex L practice, recalled): flag it first.
+function filters.precipitation(rate, above)
+  return rate:above(above, "mm/h")
+end
+
 return filters

@@ -54,4 +54,18 @@ function shear.veer(top, bottom, z_top, z_bottom)
   return circular.difference(top, bottom) / { z_top - z_bottom, "m" }
 end
 
+--- Rotor-equivalent wind speed of IEC 61400-12-1 (recalled): ( sum V_i^3 A_i / A )^(1/3), with
+--- `directions` V_i cos(direction_i - direction at hub). `areas` are the parts of the rotor's area
+--- that each height stands for, in any one unit.
+function shear.rotor_equivalent(speeds, areas, directions, hub)
+  local whole, sum = 0, nil
+  for i, area in ipairs(areas) do
+    local v = speeds[i] / { 1, "m/s" }
+    if directions then v = v * angle.cos(circular.difference(directions[i], hub)) end
+    whole = whole + area
+    sum = sum and sum + v ^ 3 * area or v ^ 3 * area
+  end
+  return (sum / whole) ^ (1 / 3) * { 1, "m/s" }
+end
+
 return shear

@@ -72,14 +72,18 @@ def bearing(east, north):
     return math.degrees(math.atan2(east, north)) % 360
 
 
-# disturbed: the sector given, and that of turbine T9 from the mast (the only source with a position)
-L = 2000.0
-half = (1.3 * math.degrees(math.atan(2.5 * 90 / L + 0.15)) + 10) / 2
+# disturbed: the sector given, and that of turbine T9 from the mast and from the unit; T4 is farther than 20 D
+def sector(east, north):
+    length = math.hypot(east, north)
+    return bearing(east, north), (1.3 * math.degrees(math.atan(2.5 * 90 / length + 0.15)) + 10) / 2
+
+
+SECTORS = [sector(0, 1500), sector(228, 1436)]
 bad_vane = stuck(column["d80"], 6)
 
 
 def disturbed(d):
-    return 52 <= d < 98 or -half <= turn(d, 0) < half
+    return 52 <= d < 98 or any(-half <= turn(d, middle) < half for middle, half in SECTORS)
 
 
 icing = [t < 2 and h > 80 for t, h in zip(column["t"], column["rh"])]
@@ -204,7 +208,7 @@ r.expect("their u", r.column(c, "beams at their ranges", "u of it"), [u, 0.2])
 r.expect("effect", r.column(c, "beams at their ranges", "effect on speed")[1], 100 * 0.2 * 0.3 / 80)
 r.expect("distance", r.value(c, "distance from unit to reference"), math.hypot(228, 64))
 r.expect("direction", r.value(c, "direction from unit to reference"), bearing(228, -64))
-for text in ("turbine T9: 22.2 rotor diameters from the reference; beyond 20", "refer to different norths",
+for text in ("turbine T4: 22.2 rotor diameters from the reference; beyond 20", "refer to different norths",
              "a direction states no north reference"):
     if text not in r.notes(c):
         r.faults.append(f"site does not say: {text} ({r.notes(c)})")

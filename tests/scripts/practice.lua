@@ -80,3 +80,31 @@ print(close(0.1 * s.opening.speed[1], 0.003684186, 1e-5), s.opening.direction[1]
 --> true	true	true
 print(wind_field.compass(10, 30), wind_field.compass(column.new({ 10, 350 }, "degree"), column.new({ 30, -30 }, "degree"))[2])
 --> 340.0	20.0
+
+-- scalar and vector means (practice 4.2, R 4.2.2)
+local averaging, filters = require "practice.averaging", require "practice.filters"
+local speed, from = column.new({ 8, 9, 7, 8 }, "m/s"), column.new({ 350, 10, 20, 340 }, "degree")
+local length, towards = averaging.vector(speed, from)
+print(averaging.scalar(speed), close(length, 7.709395192), close(towards, 359.6871658), circular.mean(from))
+--> 8.0	true	true	0.0
+print(close(speed:sd(), 0.8164965809), close(speed:sd() * math.sqrt(3 / 4), 0.7071067812), close(speed:sd() / speed:mean(), 0.1020620726))
+--> true	true	true
+for sigma, x in pairs{ [2] = 0.99939095, [5] = 0.99619952, [8] = 0.99029960, [10] = 0.98488453, [15] = 0.96631109 } do
+  if not close(averaging.ratio(sigma), x) then print(sigma, averaging.ratio(sigma)) end
+end
+print(select(2, pcall(averaging.vector, column.new({ 1, 1 }, "m/s"), column.new({ 90, 270 }, "degree"))).kind)
+--> undefined
+
+-- filters: true, false, and unknown where a value is missing
+local flat = filters.flat(column.new({ 0.001, 0.5, missing }, "m/s"), column.new({ 5, 5, 5 }, "m/s"), 0.01, 2)
+print(flat[1], flat[2], flat[3], filters.out_of_range(column.new({ -1, 0, 50, 51 }, "m/s"), 0, 50, "m/s"):count())
+--> true	false	missing	2
+print(filters.precipitation(column.new({ 0, 0.2 }, "mm/h"), 0.1):count())
+--> 1
+
+-- rotor-equivalent speed, by hand: equal areas, 8 and 10 m/s; with veer of 60 degrees the second counts half
+local slow, fast = column.new({ 8 }, "m/s"), column.new({ 10 }, "m/s")
+print(close(shear.rotor_equivalent({ slow, fast }, { 1, 1 })[1], (1512 / 2) ^ (1 / 3)))
+--> true
+print(close(shear.rotor_equivalent({ slow, fast }, { 1, 1 }, { column.new({ 10 }, "degree"), column.new({ 70 }, "degree") }, column.new({ 10 }, "degree"))[1], (637 / 2) ^ (1 / 3)))
+--> true
