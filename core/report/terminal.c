@@ -341,6 +341,22 @@ wa_status wa_report_terminal_script(wa_text *out, const wa_value *record, const 
     return end(&s, status, err);
 }
 
+/* Extended until it passes? The end as planned, and each end after it with its reason. */
+static void extensions(wa_screen *s, const wa_value *period)
+{
+    const wa_value *extended = wa_get(period, "extended");
+    for (size_t i = 0; i < wa_count(extended); i++) {
+        wa_text_add(s->out, i == 0 ? "period: planned to " : "  then");
+        if (i == 0)
+            wa_screen_say_value(s, wa_get(period, "planned_to"));
+        wa_text_add(s->out, i == 0 ? ", extended to " : " to ");
+        wa_screen_say_value(s, wa_get(wa_at(extended, i), "to"));
+        wa_text_add(s->out, ": ");
+        wa_screen_say_value(s, wa_get(wa_at(extended, i), "reason"));
+        wa_text_add(s->out, "\n");
+    }
+}
+
 wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_terminal *how,
                              wa_error *err)
 {
@@ -358,6 +374,7 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
         wa_screen_say_value(&s, status_word);
         wa_text_add(out, "\n");
     }
+    extensions(&s, wa_get(campaign, "period"));
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)
         status = check_section(&s, checks, wa_at(checks, i), err);

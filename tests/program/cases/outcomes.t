@@ -85,3 +85,11 @@ $ sed -i 's/evidence =/source = "test", evidence =/; s/slope_records/slope_of_re
 > inconclusive: Unit NL-0420 beside the Ravnmoor mast, eight days
 > Inconclusive: 1 of 1 contractual requirements could not be decided: 'slope_of_records' of wind_speed_comparison.
 > wind_speed_comparison, slope_of_records, none, [1.05, 1.1], tight, contract, not tested, the check does not give this requirement
+# A period that was extended says so beside its outcome: until when it was planned, and why.
+$ sed 's/to = "2026-03-10T00:00:00Z", /&planned_to = "2026-03-08T00:00:00Z", extended = { { to = "2026-03-09T00:00:00Z", reason = "bin 2.5 m\/s empty" }, { to = "2026-03-10T00:00:00Z", reason = "bin 3.5 m\/s empty" } }, /' small/campaign.lua >small/longer.lua; windassay run small/longer.lua --into longer >text; head -5 text; grep -o 'Planned end.*' longer/data/report.html | sed 's/<[^>]*>/ /g' | head -1 | cut -c1-50
+> pass: Unit NL-0420 beside the Ravnmoor mast, eight days
+> Pass: all 9 contractual requirements are met.
+> status of the report: preliminary
+> period: planned to 2026-03-08T00:00:00Z, extended to 2026-03-09T00:00:00Z: bin 2.5 m/s empty
+>   then to 2026-03-10T00:00:00Z: bin 3.5 m/s empty
+> Planned end  2026-03-08T00:00:00Z    Averaging int
