@@ -9,7 +9,7 @@
  * FOLDER/mast/2026-03.csv         10-min statistics, decimal comma, end stamps in UTC+1
  * FOLDER/raw/NL-04xx/speed_*.gz   1 Hz, horizontal speed and direction that the unit reports
  * FOLDER/raw/NL-0417/beams_*.gz   one beam a second, two ranges a beam (long file)
- * FOLDER/raw/NL-0421/los_*.gz     one beam every 4 s, two beams past the cup one after the other
+ * FOLDER/raw/NL-042x/los_*.gz     one beam every 4 s, past the mast's cup
  * FOLDER/planted.csv              unit, kind, check, name, planted
  */
 #include "windassay/error.h"
@@ -422,24 +422,20 @@ static void write_unit(const char *folder, const unit *u, unit_state *s, const w
 /* ---- a unit on the ground whose beams pass the mast's cup, one after the other --------------- */
 
 typedef struct passing {
+    const char *serial;
     int beam, from_day, to_day; /* days from 0                                       */
     double direction, tilt;     /* of the beam, degrees                              */
     double gain;                /* of the line-of-sight speed that the unit reports  */
 } passing;
 
-static const passing PASSING[] = {{1, 0, 14, 214.3, 1.62, 1.0031},
-                                  {2, 15, DAYS, 213.6, 1.58, 0.9974}};
+/* NL-0423 is on the bench: its sheets are planted, its day of data is not calibrated. */
+static const passing PASSING[] = {
+    {"NL-0421", 1, 0, 14, 214.3, 1.62, 1.0031},
+    {"NL-0421", 2, 15, DAYS, 213.6, 1.58, 0.9974}, /* a day between: the unit is turned */
+    {"NL-0422", 1, 0, 14, 214.9, 1.60, 1.018},
+    {"NL-0423", 3, 0, 1, 214.0, 1.60, 1},
+};
 enum { PASSINGS = sizeof PASSING / sizeof *PASSING, EVERY = 4 };
-static const char PASSING_UNIT[] = "NL-0421";
-
-/* Between the beams, a day without either: the unit is turned. */
-static const passing *passing_at(int day)
-{
-    for (int i = 0; i < PASSINGS; i++)
-        if (day >= PASSING[i].from_day && day < PASSING[i].to_day)
-            return &PASSING[i];
-    return NULL;
-}
 
 static void write_passing_day(gzFile f, const passing *p, unit_state *s, const wind *w, int day)
 {
@@ -461,17 +457,15 @@ static void write_passing_day(gzFile f, const passing *p, unit_state *s, const w
     }
 }
 
-static void write_passing(const char *folder, int days, const wind *w)
+static void write_passing(const char *folder, const passing *p, int days, const wind *w)
 {
     static unit_state state;
-    const unit u = {.serial = PASSING_UNIT};
+    const unit u = {.serial = p->serial};
     char path[512];
-    state.noise.state = 1421;
+    memset(&state, 0, sizeof state);
+    state.noise.state = 1421 + (uint64_t)(p - PASSING);
     make_folder(in_folder(path, folder, "raw/%s", u.serial));
-    for (int day = 0; day < days; day++) {
-        const passing *p = passing_at(day);
-        if (p == NULL)
-            continue;
+    for (int day = p->from_day; day < p->to_day && day < days; day++) {
         gzFile f = open_day(folder, &u, "los", day, "time,beam,range_m,speed,cnr,flags\n");
         write_passing_day(f, p, &state, w, day);
         if (gzclose(f) != Z_OK)
@@ -479,16 +473,17 @@ static void write_passing(const char *folder, int days, const wind *w)
     }
 }
 
-static void write_planted_passing(FILE *f, int days)
+static void write_planted_passing(FILE *f, const passing *p, int days)
 {
-    for (int i = 0; i < PASSINGS; i++) {
-        if (days < PASSING[i].to_day)
-            continue;
-        fprintf(f, "%s,value,los.beam_%d,gain,%g\n", PASSING_UNIT, PASSING[i].beam,
-                PASSING[i].gain);
-        fprintf(f, "%s,value,los.beam_%d,line-of-sight direction,%g\n", PASSING_UNIT,
-                PASSING[i].beam, PASSING[i].direction);
+    if (days < p->to_day)
+        return;
+    if (p->beam == 3) {
+        fprintf(f, "%s,value,beam_geometry,largest angle from nominal,0.5\n", p->serial);
+        return;
     }
+    fprintf(f, "%s,value,los.beam_%d,gain,%g\n", p->serial, p->beam, p->gain);
+    fprintf(f, "%s,value,los.beam_%d,line-of-sight direction,%g\n", p->serial, p->beam,
+            p->direction);
 }
 
 /* ---- planted.csv: counts taken from what was written, not from what was meant ---------------- */
@@ -568,8 +563,10 @@ int main(int argc, char **argv)
         write_unit(folder, &u, &state, &w);
         write_planted(planted, &u, &state);
     }
-    write_passing(folder, days, &w);
-    write_planted_passing(planted, days);
+    for (int i = 0; i < PASSINGS; i++) {
+        write_passing(folder, &PASSING[i], days, &w);
+        write_planted_passing(planted, &PASSING[i], days);
+    }
     if (fclose(planted) != 0)
         stop("cannot write", path);
     free(w.speed);

@@ -13,7 +13,8 @@ return {
   lidar  = { serial = "NL-0421", kind = "nacelle lidar", sign = "both", firmware = "4.2.0",
              position = { east = 363, north = 135, lens_height = { 2.10, "m", u = 0.02 } },
              ranges = { at = { 240 }, within = 0.6 },
-             beams = { { azimuth = 17, elevation = 6 }, { azimuth = -17, elevation = 6 } } },
+             beams = { { azimuth = 17, elevation = 6 }, { azimuth = -17, elevation = 6 },
+                       { azimuth = 17, elevation = -6 }, { azimuth = -17, elevation = -6 } } },
   period = { from = "2026-03-02T00:00:00Z", to = "2026-03-31T00:00:00Z", interval = "10 min" },
   phases = {
     { name = "beam_1", beam = 1, range = 240,
@@ -47,6 +48,12 @@ return {
   },
   instruments = mast.instruments,
   disturbed   = mast.disturbed,
-  checks = { { "los_speed", id = "los", each = "phase", status = { "window wet" },
-               criteria = { contract = "los_2026" } } },
+  tables = { spots = "bench/spots.csv", inclinometer = "bench/inclinometer.csv",
+             hard_target = "bench/hard_target.csv", bench = "bench/belt.csv" },
+  checks = {
+    { "beam_geometry", criteria = { contract = "los_2026" } },
+    { "bench_speed", criteria = { contract = "los_2026" } },
+    { "los_speed", id = "los", each = "phase", status = { "window wet" },
+      criteria = { contract = "los_2026" } },
+  },
 }

@@ -10,7 +10,7 @@ function figures.response(report, theta, response, coarse, rectified, scan)
     if rectified then y[#y] = math.abs(y[#y]) end
   end
   report:figure("response against direction", {
-    title = "Line-of-sight speed over the reference's projected by tilt, and the cosine",
+    title = "Line-of-sight speed over reference speed and cosine of the tilt",
     x = { label = "reference wind direction", unit = "degree" },
     y = { label = "response", unit = "1" },
     series = { { kind = "points", label = "records", x = theta, y = response },
