@@ -46,7 +46,7 @@ $ mkdir los; cp "$ROOT/tests/reference/line_of_sight/noisy_286.csv" los/records.
 . chmod +x show; ./show campaign
 > exit code 0
 > pass: A beam of known geometry
-> Pass: all 4 contractual requirements are met.
+> Pass: all 4 contractual requirements are met. Not asked for here: 9 further limits of the contract.
 > gain, 1.00377, 0.0111, pass, None
 > expanded_uncertainty, 3.65869, 0.0000, pass, None
 > residual, 0.04365, 0.1203, pass, None
@@ -81,7 +81,7 @@ $ mkdir los; cp "$ROOT/tests/reference/line_of_sight/noisy_286.csv" los/records.
 $ sed 's/{ 1.5, "degree"/{ 12, "degree"/' los/campaign.lua >los/up.lua; ./show up | head -7
 > exit code 0
 > conditional pass: A beam of known geometry
-> Conditional pass: no limit is exceeded, but 1 of 4 contractual requirements stay within the guard band: 'gain' of los_speed.beam_1.
+> Conditional pass: no limit is exceeded, but 1 of 4 contractual requirements stay within the guard band: 'gain' of los_speed.beam_1. Not asked for here: 9 further limits of the contract.
 > gain, 1.02555, 0.0122, conditional pass, None
 > expanded_uncertainty, 3.71088, 0.0000, pass, None
 > residual, 0.05508, 0.1310, pass, None
@@ -90,7 +90,7 @@ $ sed 's/{ 1.5, "degree"/{ 12, "degree"/' los/campaign.lua >los/up.lua; ./show u
 $ sed 's/class = "1.2A", //' los/campaign.lua >los/bare.lua; ./show bare | head -7
 > exit code 2
 > inconclusive: A beam of known geometry
-> Inconclusive: 4 of 4 contractual requirements could not be decided: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more.
+> Inconclusive: 4 of 4 contractual requirements could not be decided: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 > gain, none, 0.0000, inconclusive, the budget is not whole: the campaign states nothing for u_ope of 'cup'
 > expanded_uncertainty, none, 0.0000, inconclusive, the budget is not whole: the campaign states nothing for u_ope of 'cup'
 > residual, none, 0.0000, inconclusive, the budget is not whole: the campaign states nothing for u_ope of 'cup'
@@ -98,28 +98,28 @@ $ sed 's/class = "1.2A", //' los/campaign.lua >los/bare.lua; ./show bare | head 
 $ sed 's/lowest = 3,/lowest = 3, at_least = 30,/' los/campaign.lua >los/few.lua; ./show few | head -7
 > exit code 2
 > inconclusive: A beam of known geometry
-> Inconclusive: 4 of 4 contractual requirements could not be decided: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more.
+> Inconclusive: 4 of 4 contractual requirements could not be decided: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 > gain, 1.00368, 0.0112, inconclusive, fewer than 30 records in 2 of 17 bins, centred at 9, 10.5
 > expanded_uncertainty, 3.65872, 0.0000, inconclusive, fewer than 30 records in 2 of 17 bins, centred at 9, 10.5
 > residual, 0.03353, 0.1203, inconclusive, fewer than 30 records in 2 of 17 bins, centred at 9, 10.5
 > r2_centred_records, 0.99869, 0.0000, inconclusive, fewer than 30 records in 2 of 17 bins, centred at 9, 10.5
 $ sed 's/each = "phase", //' los/campaign.lua >los/once.lua; windassay run los/once.lua --into once >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
-> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed, 'expanded_uncertainty' of los_speed, 'residual' of los_speed and 1 more.
+> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed, 'expanded_uncertainty' of los_speed, 'residual' of los_speed and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed: Line-of-sight speed of one beam against cup and vane, by bin: error
 >   scripts/checks/los_speed.lua:68: los_speed runs once a phase: { "los_speed", each = "phase" }, and the campaign needs phases
 [69]
 $ sed 's/beam_tilt = .*/},},/' los/campaign.lua >los/level.lua; windassay run los/level.lua --into level >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
-> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more.
+> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
 >   scripts/checks/los_speed.lua:72: phase 'beam_1' states no beam_tilt
 [69]
 $ sed 's/lowest = 3,/lowest = 3, status = { "window wet" },/' los/campaign.lua >los/status.lua; windassay run los/status.lua --into status >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
-> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more.
+> Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
 >   scripts/checks/los_speed.lua:92: no channel of the unit has a status 'window wet'
