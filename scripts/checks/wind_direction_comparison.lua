@@ -38,6 +38,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local vane = channels.main(r.reference, "wind_from_direction")
   local lidar = channels.main(r.unit, "wind_from_direction")
+  channels.say_heights(report, vane, lidar)
   exclude(campaign, r, p, report, vane, lidar)
 
   local d, l = r:kept(vane.mean, lidar.mean)

@@ -157,6 +157,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup = channels.main(r.reference, "wind_speed")
   local lidar = channels.main(r.unit, "wind_speed")
+  channels.say_heights(report, cup, lidar)
   exclude(campaign, r, p, report, cup, lidar)
 
   local v, s = r:kept(cup.mean, lidar.mean)

@@ -35,6 +35,14 @@ function channels.pair(r, quantity, height)
   return reference, channels.at(r.unit, quantity, at)
 end
 
+--- Says where the two that are compared do not stand at one height: nothing corrects for it.
+function channels.say_heights(report, reference, unit)
+  if reference.height and unit.height and reference.height ~= unit.height then
+    report:note(string.format("the reference stands at %g m, the unit measures at %g m: the "
+      .. "difference is not corrected", reference.height, unit.height))
+  end
+end
+
 --- One channel for each height at which a role measures a quantity, lowest first. Where several
 --- stand at one height, the one marked primary is taken; none marked is an error.
 function channels.by_height(role, quantity)

@@ -267,7 +267,8 @@ static void units_that_do_not_fit_are_an_error(void **state)
     wa_value *e = entry("ran", "[{'name': 'slope', 'value': 1, 'unit': 'm s-1'}]");
     wa_value *before = wa_value_copy(e);
     assert_int_equal(wa_record_decide(e, NULL, &set, 1, &err), WA_ERR_DATA);
-    assert_non_null(strstr(err.text, "the limit of 'slope' is in '1', the check 'speed' gives it in 'm s-1'"));
+    assert_non_null(
+        strstr(err.text, "the limit of 'slope' is in '1', the check 'speed' gives it in 'm s-1'"));
     assert_true(wa_value_equal(e, before));
     wa_value_free(before);
     wa_value_free(e);

@@ -89,3 +89,9 @@ $ ./wrong 's/"clock"/"clock", within = "3"/'; ./wrong 's/"wind_speed_comparison"
 !   write a plain number, in intervals
 ! windassay: check 'wind_speed_comparison': parameter 'width': it is set to a list, its default is a number
 !   write a plain number, in m/s
+# The unit measures at another height than the reference.
+$ ./wrong '0,/height = 8.9/s//height = 100/'; grep 'reference stands' text | sort -u
+>   note: likely cause: none: the clocks agree
+> exit code 0
+>   note: the reference stands at 8.4 m, the unit measures at 8.9 m: the difference is not corrected
+>   note: the reference stands at 8.9 m, the unit measures at 100 m: the difference is not corrected
