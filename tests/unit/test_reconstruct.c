@@ -152,11 +152,58 @@ static void test_shear(void **state)
     assert_int_equal(wa_reconstruct_wind(&w, &s, calm, NULL, NULL, 1, NULL), WA_ERR_ARG);
 }
 
+/* Park and Miller's generator, Box and Muller's normals: the same in every run. */
+static double normal(uint64_t *state)
+{
+    double u[2];
+    for (int i = 0; i < 2; i++) {
+        *state = *state * 48271 % 2147483647;
+        u[i] = (double)*state / 2147483647;
+    }
+    return sqrt(-2 * log(u[0])) * cos(6.283185307179586 * u[1]);
+}
+
+/* A known wind, seen with fresh noise, of each beam's own and of all together: 95 % intervals of
+ * speed and direction hold the truth in 95 % of 4000 records (3 sd of that count are 1 %). */
+static void test_coverage(void **state)
+{
+    (void)state;
+    enum { N = 4000, FOUR = 4 };
+    static double speeds[FOUR][N];
+    static wa_wind w[N];
+    static const wa_beam beams[FOUR] = {{15, 5, 0, 1, 0.08, 0.10},
+                                        {-15, 5, 0, 1, 0.05, 0.10},
+                                        {15, -5, 0, 1, 0.08, 0.12},
+                                        {-15, -5, 0, 1, 0.08, 0.10}};
+    static const double u = 9, v = 1.5, degree = 57.29577951308232;
+    const double *at[FOUR];
+    uint64_t seed = 20260302;
+    for (int i = 0; i < N; i++) {
+        double shared = normal(&seed);
+        for (int b = 0; b < FOUR; b++) {
+            double azimuth = beams[b].azimuth / degree, up = beams[b].elevation / degree;
+            speeds[b][i] = cos(up) * (u * cos(azimuth) + v * sin(azimuth)) +
+                           shared * beams[b].u_common + normal(&seed) * beams[b].u;
+        }
+    }
+    for (int b = 0; b < FOUR; b++)
+        at[b] = speeds[b];
+    wa_wind_setup s = {WA_WIND_NACELLE, WA_WIND_UV, beams, FOUR, 0, true};
+    assert_int_equal(wa_reconstruct_wind(w, &s, at, NULL, NULL, N, NULL), WA_OK);
+    int by_speed = 0, by_direction = 0;
+    for (int i = 0; i < N; i++) {
+        by_speed += fabs(w[i].speed - hypot(u, v)) <= 1.96 * w[i].speed_u;
+        by_direction += fabs(w[i].direction - atan2(v, u) * degree) <= 1.96 * w[i].direction_u;
+    }
+    assert_in_range(by_speed, 0.94 * N, 0.96 * N);
+    assert_in_range(by_direction, 0.94 * N, 0.96 * N);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_order), cmocka_unit_test(test_weights),
-                                       cmocka_unit_test(test_missing),
-                                       cmocka_unit_test(test_refusals),
-                                       cmocka_unit_test(test_shear)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_order),   cmocka_unit_test(test_weights),
+        cmocka_unit_test(test_missing), cmocka_unit_test(test_refusals),
+        cmocka_unit_test(test_shear),   cmocka_unit_test(test_coverage)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
