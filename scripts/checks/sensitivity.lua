@@ -1,19 +1,17 @@
 -- How far the deviation of the unit hangs on the conditions: information only.
 -- IEC 61400-12-1 Annex L.2 / 61400-50-2, classification of remote sensing devices (recalled, check
--- your copy of the standard):
---
---   e = 100 (V_unit - V_ref) / V_ref        by bins of each condition
---   straight line through the bin means:    slope m, correlation r
---   sensitivity  S = m * sd(condition)      marked where |S| >= 0.5 % or |S r| >= 0.1 %
+-- your copy of the standard); formulas: practice/classification.lua. A sensitivity is marked where it
+-- is significant.
 --
 -- Conditions hang together: a slope over one may be another's. A classification of a type needs
 -- several units and sites; this is one unit at one.
 
-local air        = require "practice.air"
-local channels   = require "practice.channels"
-local exclusions = require "practice.exclusions"
-local shear      = require "practice.shear"
-local turbulence = require "practice.turbulence"
+local air            = require "practice.air"
+local channels       = require "practice.channels"
+local classification = require "practice.classification"
+local exclusions     = require "practice.exclusions"
+local shear          = require "practice.shear"
+local turbulence     = require "practice.turbulence"
 
 local SOURCE = "IEC 61400-12-1 Annex L.2"
 
@@ -104,8 +102,7 @@ function check.run(campaign, p, report)
     local o = over(p, e, kept[i + 2])
     if o then
       local n = #t[1] + 1
-      local marked = math.abs(o.sensitivity) >= p.marked
-        or math.abs(o.sensitivity * o.r) >= p.marked_with_r
+      local marked = classification.significant(o.sensitivity, o.r, p.marked, p.marked_with_r)
       local row = { c[1], c[2], o.bins, o.slope, o.r, o.sd, o.sensitivity, marked and "yes" or "no" }
       for k = 1, #row do t[k][n] = row[k] end
       report:figure("deviation by " .. c[1], {

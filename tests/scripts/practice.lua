@@ -108,3 +108,14 @@ print(close(shear.rotor_equivalent({ slow, fast }, { 1, 1 })[1], (1512 / 2) ^ (1
 --> true
 print(close(shear.rotor_equivalent({ slow, fast }, { 1, 1 }, { column.new({ 10 }, "degree"), column.new({ 70 }, "degree") }, column.new({ 10 }, "degree"))[1], (637 / 2) ^ (1 / 3)))
 --> true
+
+-- classification (practice 1.6, R 4.2.2): influences of 1.2, 0.8 and 0.5 %
+local classification = require "practice.classification"
+local class = classification.accuracy_class{ 1.2, 0.8, 0.5 }
+print(close(class, 1.079352, 1e-6), close(class * math.sqrt(2), 1.526434, 1e-6), close(classification.u(class * math.sqrt(2), 100), 0.881287, 1e-6))
+--> true	true	true
+-- by hand: 3 % and 4 % of 10 m/s
+print(close(classification.u_by_conditions({ { slope = 0.3, use = 15, calibration = 5 }, { slope = -2, use = 1, calibration = 3 } }, 10), 0.5))
+--> true
+print(classification.significant(0.4, 0.3, 0.5, 0.1), classification.significant(-0.6, 0, 0.5, 0.1), classification.significant(0.3, 0.3, 0.5, 0.1))
+--> true	true	false
