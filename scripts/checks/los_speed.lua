@@ -40,6 +40,8 @@ local check = {
     hours    = { 0, "h", "hours of compared records that are needed beside filled bins" },
     status   = { {}, "1", "names of the unit's status bits that make an interval unusable" },
     status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated" },
+    tilt_within = { 0, "degree", "largest departure of the unit's tilt from its median over the "
+                 .. "phase; 0: not judged" },
     shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed",
                  source = DTU, evidence = "recalled" },
     height_u = { 0.1, "m", "standard uncertainty of the beam's height at the cup, where the "
@@ -76,22 +78,33 @@ local function place_of(phase)
            beam = phase.beam, range = phase.range }
 end
 
--- Intervals in which a named status bit is set in more than the tolerated share of samples.
+-- Intervals in which a named status is set in more than the tolerated share of samples. A channel
+-- that belongs to no beam or range speaks for all.
 local function flagged(role, place, p)
   local mask
   for _, name in ipairs(p.status) do
     local found = false
-    for _, c in ipairs(role:all{ beam = place.beam, range = place.range }) do
-      local share = c:gives("share") and c.share or {}
-      local ok, col = pcall(function() return share[name] end)
-      if ok and col then
-        local hit = col:above(p.status_share / 100)
-        mask, found = mask and (mask | hit) or hit, true
+    for _, c in ipairs(role:all()) do
+      local ours = (c.beam == nil or c.beam == place.beam)
+        and (c.range == nil or c.range == place.range)
+      if ours and c:gives("share") then
+        local has, share = pcall(function() return c.share[name] end)
+        if has then
+          local hit = share:above(p.status_share / 100)
+          mask, found = mask and (mask | hit) or hit, true
+        end
       end
     end
     if not found then error("no channel of the unit has a status '" .. name .. "'") end
   end
   return mask
+end
+
+-- Intervals in which the unit stood otherwise than most of the phase.
+local function moved(r, phase, p)
+  local tilt = channels.main(r.unit, "tilt").mean
+  local usual = tilt:where(r:during(phase)):median()
+  return (tilt - { usual, "degree" }):abs():above(p.tilt_within, "degree")
 end
 
 -- In the order: phase, reference, unit, surroundings, range of speeds. None looks at the gain.
@@ -102,6 +115,10 @@ local function exclude(campaign, r, p, report, place, cup, vane, beam)
   exclusions.availability(r, report, beam, p.availability)
   local bad = flagged(r.unit, place, p)
   if bad then r:exclude("unit status", bad, { unknown = "keep" }) end
+  if p.tilt_within > 0 then
+    r:exclude(string.format("tilt more than %g degrees from its median", p.tilt_within),
+      moved(r, campaign.phase, p))
+  end
   exclusions.stuck(r, p.stuck)
   exclusions.icing(r, report, p.icing_below, p.icing_above)
   exclusions.disturbed(campaign, r, report)
@@ -194,7 +211,13 @@ function check.run(campaign, p, report)
   -- B1 over all directions, then the sector around it.
   local rectified = campaign.lidar.sign == "positive"
   local V, theta, v = r:so_far(cup.mean, vane.mean, beam.mean)
-  local coarse = los.coarse(V, theta, v, { tilt = place.tilt, rectified = rectified })
+  local near = rectified and stated.read(campaign.phase.heading, "degree") or nil
+  if rectified and not near then
+    report:note("the unit is blind to the sign and the phase states no heading: of two opposite "
+      .. "directions the one with more wind is taken")
+  end
+  local coarse = los.coarse(V, theta, v, { tilt = place.tilt, rectified = rectified,
+    near = near })
   local response, all = v / (V * angle.cos(place.tilt)), theta
   r:exclude(string.format("more than %g degrees off the beam", p.half_sector),
     circular.difference(vane.mean, coarse.direction):abs():above(p.half_sector, "degree"))

@@ -16,7 +16,8 @@
 --   D   relation v = gain V_ref, forced, over the means of the complete bins of V_ref
 --
 -- RSS is no parabola, so its vertex misses the smallest RSS by some 1e-4 degree even without
--- noise; the scan gives both. Pairs with a missing value are left out.
+-- noise; the scan gives both. Pairs with a missing value are left out. A tilt that is not given is
+-- 0, a half_width 1 degree, a step 0.1 degree, a width 0.5 m/s, at_least 3 records.
 
 local los = {}
 

@@ -108,19 +108,39 @@ $ sed 's/each = "phase", //' los/campaign.lua >los/once.lua; windassay run los/o
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed, 'expanded_uncertainty' of los_speed, 'residual' of los_speed and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:68: los_speed runs once a phase: { "los_speed", each = "phase" }, and the campaign needs phases
+>   scripts/checks/los_speed.lua:70: los_speed runs once a phase: { "los_speed", each = "phase" }, and the campaign needs phases
 [69]
 $ sed 's/beam_tilt = .*/},},/' los/campaign.lua >los/level.lua; windassay run los/level.lua --into level >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:72: phase 'beam_1' states no beam_tilt
+>   scripts/checks/los_speed.lua:74: phase 'beam_1' states no beam_tilt
 [69]
 $ sed 's/lowest = 3,/lowest = 3, status = { "window wet" },/' los/campaign.lua >los/status.lua; windassay run los/status.lua --into status >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:92: no channel of the unit has a status 'window wet'
+>   scripts/checks/los_speed.lua:98: no channel of the unit has a status 'window wet'
 [69]
+# Blind to the sign: the same direction and gain, where the phase says on which side the beam points.
+$ sed 's/sign = "both"/sign = "positive"/; s/beam_tilt = {/heading = 280, beam_tilt = {/; s/los_speed = { mean = "los_speed"/los_speed = { mean = "size"/; s/{ "records.csv" }/{ "sizes.csv" }/' los/campaign.lua >los/blind.lua
+. python3 -c "
+. for i, line in enumerate(open('los/records.csv')):
+.     cells = line.strip().split(',')
+.     print(','.join(cells + (['size'] if i == 0 else [cells[3].lstrip('-')])))
+. " >los/sizes.csv; ./show blind | sed -n '1,4p;/direction/p;/blind/p'
+> exit code 0
+> pass: A beam of known geometry
+> Pass: all 4 contractual requirements are met. Not asked for here: 9 further limits of the contract.
+> gain, 1.00377, 0.0111, pass, None
+> coarse direction, 286.14465, 0.05294
+> line-of-sight direction, 286.11281, 0.06234
+> direction of the smallest residual, 286.11298, 0.06235
+> ['response against direction', 'residual scan', 'fit', 'deviation by bin']
+$ sed 's/heading = 280, //' los/blind.lua >los/guess.lua; ./show guess | sed -n '1,2p;/^line-of-sight direction/p;/blind/p'
+> exit code 0
+> pass: A beam of known geometry
+> line-of-sight direction, 286.11281, 0.06234
+> the unit is blind to the sign and the phase states no heading: of two opposite directions the one with more wind is taken
