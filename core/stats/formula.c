@@ -146,7 +146,7 @@ static wa_status check_name(const char **out, const wa_formula *f, const wa_valu
 static wa_status unit_of_add(wa_unit *out, const formula_node *n, const wa_value *map,
                              wa_error *err)
 {
-    wa_unit one = wa_unit_one(), said = n->unit;
+    wa_unit said = n->unit;
     const wa_value *text = wa_get(map, "unit");
     double unused;
     wa_status s = WA_OK;
@@ -155,7 +155,7 @@ static wa_status unit_of_add(wa_unit *out, const formula_node *n, const wa_value
     if (s == WA_OK)
         s = wa_unit_convert(&unused, 1, &n->unit, &said, err);
     if (s == WA_OK)
-        *out = wa_unit_comparable(&said, &one) ? said : wa_unit_inside(&said);
+        *out = wa_unit_inside(&said);
     return s;
 }
 

@@ -69,7 +69,7 @@ bool wa_unit_has_zero(const wa_unit *a)
 
 wa_unit wa_unit_inside(const wa_unit *unit)
 {
-    static const char *const inside[] = {"m s-1", "degree", "degC", "%", "hPa", "dB"};
+    static const char *const inside[] = {"m s-1", "degree", "degC", "hPa", "dB"};
     for (size_t i = 0; i < sizeof inside / sizeof *inside; i++) {
         wa_unit u;
         if (wa_unit_parse(&u, inside[i], NULL) == WA_OK && same_dimensions(&u, unit))

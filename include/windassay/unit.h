@@ -64,7 +64,8 @@ bool wa_unit_is_one(const wa_unit *a);                       /* the pure number 
 bool wa_unit_has_zero(const wa_unit *a);                     /* degC, degF: an own zero     */
 
 /** The one unit that is used inside for what has the dimensions of `unit`: m s-1, degree, degC,
- *  %, hPa, dB, else the unit itself. */
+ *  hPa, dB, else the unit itself. Pure numbers stay as they are written: a ratio of 0.98, a count
+ *  and a humidity in % have nothing in common but their dimension. */
 wa_unit wa_unit_inside(const wa_unit *unit);
 
 /** One value from a unit to another, rounded once. WA_ERR_ARG when the dimensions differ. */
