@@ -180,11 +180,12 @@ local function judge(campaign, p, report, place, data, scan, c, residual)
     .. "a thirteenth is not added")
   figures.deviation(report, by, expanded)
 
-  local gain_u = c.gain * los_budget.of_gain(b, by.reference_mean).u
-  report:value("gain", c.gain, { unit = "1", u = gain_u, text = "forced, bin means" })
+  local relative_u = los_budget.of_gain(b, by.reference_mean)
+  local gain_u = quantity.new{ u = c.gain * relative_u.u, dof = relative_u.dof, unit = "1",
+    source = "budget of the bins, each with the weight of its V_ref squared" }
+  report:value("gain", c.gain, { unit = "1", u = gain_u.u, text = "forced, bin means" })
   report:value("largest U (k = 2), relative", relative:max(), { unit = "%" })
-  report:require("gain", c.gain, { u = gain_u, unit = "1", source = "budget of the bins, "
-    .. "each with the weight of its V_ref squared" })
+  report:require("gain", c.gain, { u = gain_u, unit = "1" })
   report:require("expanded_uncertainty", relative:max(),
     { unit = "%", u = 0, source = "an uncertainty itself" })
   report:require("residual", residual,
