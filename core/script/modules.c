@@ -267,6 +267,22 @@ static bool is_name(const char *name)
     return true;
 }
 
+/* Whether the campaign's folder holds another file by the name of one of the program's. It would
+ * never be read, while whoever wrote it believes that it decides. */
+static bool hidden(const wa_modules *m, const char *relative)
+{
+    struct stat ours, theirs;
+    int a = open_beneath(m->folder[SCRIPTS], relative);
+    int b = open_beneath(m->folder[CAMPAIGN], relative);
+    bool there = a >= 0 && b >= 0 && fstat(a, &ours) == 0 && fstat(b, &theirs) == 0 &&
+                 (ours.st_dev != theirs.st_dev || ours.st_ino != theirs.st_ino);
+    if (a >= 0)
+        close(a);
+    if (b >= 0)
+        close(b);
+    return there;
+}
+
 static bool begins(const char *name, const char *with)
 {
     return strncmp(name, with, strlen(with)) == 0;
@@ -289,6 +305,11 @@ wa_status wa_modules_get(const wa_module **out, wa_modules *m, const char *name,
     bool ours = begins(name, "practice."),
          either = begins(name, "checks.") || begins(name, "criteria.");
     place first = ours || either ? SCRIPTS : begins(name, "shared.") ? ROOT : CAMPAIGN;
+    if (first == SCRIPTS && m->folder[CAMPAIGN] != NULL && hidden(m, relative)) {
+        wa_fail(err, WA_ERR_SCRIPT, "'%s' is in the program's scripts and in the campaign's folder",
+                name);
+        return wa_hint(err, WA_ERR_SCRIPT, "give the campaign's %s another name", relative);
+    }
     wa_lock_take(m->lock);
     wa_status status = serve(out, m, first, name, relative, err);
     if (status == WA_ERR_MISSING && either && m->folder[CAMPAIGN] != NULL)

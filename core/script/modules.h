@@ -38,7 +38,8 @@ void wa_modules_free(wa_modules *m);
  *   checks.X criteria.X  scripts/checks/X.lua, else the campaign's own checks/X.lua
  *   shared.X             root/shared/X.lua
  *   X, X.Y               the campaign's folder: X.lua, X/Y.lua
- * WA_ERR_SCRIPT for a name that none can have and for a file that none may be, WA_ERR_MISSING
+ * WA_ERR_SCRIPT for a name that none can have, for a file that none may be, and where both the
+ * program's scripts and the campaign's folder have a file of the first two kinds. WA_ERR_MISSING
  * when there is no such file; the hint lists where it was looked for.
  */
 wa_status wa_modules_get(const wa_module **out, wa_modules *m, const char *name, wa_error *err);

@@ -58,7 +58,8 @@ static int set_up(void **state)
     snprintf(root, sizeof root, "%s/root", top);
     write_file("scripts/practice/sectors.lua", "return 1");
     write_file("scripts/checks/clock.lua", "return 2");
-    write_file("campaign/checks/clock.lua", "return 'never seen'");
+    write_file("scripts/checks/both.lua", "return 'the program's'");
+    write_file("campaign/checks/both.lua", "return 'the campaign's'");
     write_file("campaign/checks/own.lua", "return 3");
     write_file("campaign/campaign.lua", "return {}");
     write_file("campaign/site/mast.lua", "return 4");
@@ -171,6 +172,7 @@ static void what_may_not_be_is_refused(void **state)
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
         refused(m, names[i], WA_ERR_SCRIPT, "cannot be the name");
     refused(m, "practice", WA_ERR_MISSING, "no script");
+    refused(m, "checks.both", WA_ERR_SCRIPT, "in the program's scripts and in the campaign's");
     refused(m, "practice.own", WA_ERR_MISSING, "no script"); /* never the campaign's */
     refused(m, "shared.campaign", WA_ERR_MISSING, "no script");
     refused(m, "fleet", WA_ERR_MISSING, "no script"); /* the root itself is no place */

@@ -95,3 +95,8 @@ $ ./wrong '0,/height = 8.9/s//height = 100/'; grep 'reference stands' text | sor
 > exit code 0
 >   note: the reference stands at 8.4 m, the unit measures at 8.9 m: the difference is not corrected
 >   note: the reference stands at 8.9 m, the unit measures at 100 m: the difference is not corrected
+# The campaign's own set of limits has the name of one of the program's: neither hides the other.
+$ mkdir -p small/criteria; sed 's/0.97, 1.03/0.999, 1.001/' $ROOT/scripts/criteria/roadmap_minimum.lua >small/criteria/roadmap_minimum.lua; ./wrong 's/eight days/8 days/'
+> exit code 69
+! windassay: 'criteria.roadmap_minimum' is in the program's scripts and in the campaign's folder
+!   give the campaign's criteria/roadmap_minimum.lua another name
