@@ -20,6 +20,13 @@ local function share(part, whole)
   return 100 * part / whole
 end
 
+-- A share never stands without its counts.
+local function report_share(report, name, part, whole)
+  if whole == 0 then return end
+  report:value(name, share(part, whole),
+    { unit = "%", text = string.format("%d of %d intervals", part, whole) })
+end
+
 function check.run(campaign, p, report)
   local r = campaign.intervals
   local lidar = channels.main(r.unit, "wind_speed")
@@ -30,15 +37,12 @@ function check.run(campaign, p, report)
   local reference = cup and ~cup.mean:missing() or nil
 
   local on_n, valid_n, all = on:count(), valid:count(), #r
-  report:value("system availability, of the calendar", share(on_n, all), { unit = "%" })
-  report:value("valid data, of the calendar", share(valid_n, all), { unit = "%" })
-  if on_n > 0 then
-    report:value("valid data, of the intervals with the unit on", share(valid_n, on_n),
-      { unit = "%" })
-  end
-  if reference and reference:count() > 0 then
-    report:value("valid data, of the intervals with a valid reference",
-      share((valid & reference):count(), reference:count()), { unit = "%" })
+  report_share(report, "system availability, of the calendar", on_n, all)
+  report_share(report, "valid data, of the calendar", valid_n, all)
+  report_share(report, "valid data, of the intervals with the unit on", valid_n, on_n)
+  if reference then
+    report_share(report, "valid data, of the intervals with a valid reference",
+      (valid & reference):count(), reference:count())
   end
 
   local date, calendar, on_d, valid_d, both_d = {}, {}, {}, {}, {}

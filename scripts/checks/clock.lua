@@ -87,9 +87,11 @@ function check.run(campaign, p, report)
   -- The same by stretches: a straight line through them is the drift.
   local at, off, off_u = {}, {}, {}
   local first, length = r.time[1], p.days * 86400
-  for i = 1, math.ceil(#r * r.interval / length) do
+  local whole = #r * r.interval / 86400
+  for i = 1, math.ceil(whole / p.days) do
     local mask = time:between(first + (i - 1) * length, first + i * length, "s")
-    at[i], off[i], off_u[i] = (i - 0.5) * p.days, missing, missing
+    -- the last stretch ends with the period
+    at[i], off[i], off_u[i] = ((i - 1) * p.days + math.min(i * p.days, whole)) / 2, missing, missing
     if mask:count() >= p.records then
       local value, u = fine(v:where(mask), near:where(mask), far:where(mask), s:where(mask),
         r.interval)
