@@ -342,6 +342,8 @@ static double line_of_sight(double speed, double direction, int beam)
     return speed * wa_cos_deg(direction - (heading - azimuth[beam])) * wa_cos_deg(elevation[beam]);
 }
 
+static const double BEAM_GAIN = 1.003;
+
 static void write_beams(gzFile beams, unit_state *s, long stamp, double v, double d)
 {
     int beam = (int)(stamp % 4);
@@ -349,7 +351,7 @@ static void write_beams(gzFile beams, unit_state *s, long stamp, double v, doubl
         char line[128], *p = put_iso(line, stamp);
         double los = line_of_sight(v * (range == 140 ? 0.985 : 1), d, beam);
         p += sprintf(p, ",%d,%d,", beam + 1, range);
-        p = put_number(p, 1.003 * los + 0.06 * bell(&s->noise), 2, '.');
+        p = put_number(p, BEAM_GAIN * los + 0.06 * bell(&s->noise), 2, '.');
         *p++ = ',';
         p = put_number(p, (range == 140 ? -9 : -13) + 1.5 * bell(&s->noise), 1, '.');
         p += sprintf(p, ",0.2%d,0\n", (int)(stamp / 3600 % 10));
@@ -531,6 +533,11 @@ static void write_planted(FILE *f, const unit *u, const unit_state *s)
     fprintf(f, "%s,value,clock,clock offset,%g\n", u->serial, late);
     if (u->days > 21)
         fprintf(f, "%s,value,clock,clock drift,%g\n", u->serial, u->clock_rate);
+    if (u->beams) {
+        fprintf(f, "%s,value,wind_field,\"forced slope of speed, bin means\",%g\n", u->serial,
+                BEAM_GAIN);
+        fprintf(f, "%s,value,wind_field,\"yaw misalignment, mean difference\",0\n", u->serial);
+    }
 }
 
 int main(int argc, char **argv)

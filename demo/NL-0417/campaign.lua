@@ -1,8 +1,14 @@
 -- Unit NL-0417 beside the Ravnmoor mast. Invented data, written by demo/generate.c.
--- Planted: gain 1.004, offset 0.03 m/s, heading 1.8 degrees, clock 25 s late.
+-- Planted: gain 1.004, offset 0.03 m/s, heading 1.8 degrees, clock 25 s late; beams with a gain of
+-- 1.003 and an axis that points to 285 degrees, as stated.
 
 local mast   = require "shared.ravnmoor"
 local method = require "shared.method_2026"
+
+-- What every unit is asked, and the wind field of this one's four beams.
+local checks = {}
+for i, check in ipairs(method.checks) do checks[i] = check end
+checks[#checks + 1] = { "wind_field", range = 240, criteria = { contract = "wind_field_2026" } }
 
 return {
   interface = 1,
@@ -11,7 +17,10 @@ return {
              laboratory = "field station 2 (invented)", customer = "C-031 (invented)",
              measured_by = "ab", approved_by = "cd" },
   lidar  = { serial = "NL-0417", kind = "nacelle lidar", firmware = "4.2.0",
-             position = { east = 0, north = 0, lens_height = { 2.10, "m", u = 0.02 } } },
+             position = { east = 0, north = 0, lens_height = { 2.10, "m", u = 0.02 } },
+             heading = { 285, "degree", u = 0.5 }, ranges = { at = { 140, 240 }, within = 0.6 },
+             beams = { { azimuth = 17, elevation = 6 }, { azimuth = -17, elevation = 6 },
+                       { azimuth = 17, elevation = -6 }, { azimuth = -17, elevation = -6 } } },
   period = { from = "2026-03-02T00:00:00Z", to = "2026-03-31T00:00:00Z", interval = "10 min" },
   roles  = { unit = { "lidar", "beams" }, reference = { "mast" } },
   sources = {
@@ -53,5 +62,5 @@ return {
   },
   instruments = mast.instruments,
   disturbed   = mast.disturbed,
-  checks      = method.checks,
+  checks      = checks,
 }

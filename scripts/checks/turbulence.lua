@@ -55,6 +55,7 @@ end
 function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, lidar = channels.pair(r, "wind_speed", p.height)
+  channels.say_heights(report, cup, lidar)
   if not (cup:gives("sd") and lidar:gives("sd")) then
     undefined("turbulence needs the standard deviation of both: "
       .. (cup:gives("sd") and "the unit" or "the reference") .. " does not give it")

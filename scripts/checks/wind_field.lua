@@ -8,7 +8,12 @@
 -- Yaw misalignment gamma is positive when the wind comes from the left of the axis:
 --   compass direction of the wind = heading - gamma
 -- Where the heading is not known it is taken from the data, and the offset is not tested.
+--
+-- The wind of an interval's mean line-of-sight speeds is a vector mean, a cup's is a scalar one: the
+-- first is smaller by half the variance of the direction in the interval (practice/averaging.lua).
+-- Nothing is corrected for that; where the vane's scatter is known, its size is reported.
 
+local averaging  = require "practice.averaging"
 local channels   = require "practice.channels"
 local exclusions = require "practice.exclusions"
 local wind_field = require "practice.wind_field"
@@ -236,6 +241,22 @@ local function yaw(campaign, report, c, parts, p, vane, off, heading_u, tested)
     scatter_only = "a spread; the constant parts of the uncertainty are not in it" })
 end
 
+-- How much smaller a vector mean is, by the vane's scatter.
+local function averaging_note(report, r, vane)
+  local text = "the unit's wind is a vector mean, the cup's a scalar one"
+  if vane:gives("sd") then
+    local sd = r:so_far(vane.sd):mean()
+    report:value("vector by scalar mean, expected", averaging.ratio(sd), { unit = "1",
+      text = "from the mean standard deviation of the reference's direction" })
+  elseif vane:gives("resultant") then
+    report:value("vector by scalar mean, expected", r:so_far(vane.resultant):mean(), { unit = "1",
+      text = "mean resultant length of the reference's direction" })
+  else
+    text = text .. "; the vane's scatter is not known, so by how much it is smaller is not either"
+  end
+  report:note(text)
+end
+
 function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, vane = channels.main(r.reference, "wind_speed"),
@@ -257,7 +278,7 @@ function check.run(campaign, p, report)
 
   r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
   for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
-  r:exclude("unit: calm", w.direction:missing())
+  r:exclude("unit: calm", w.speed:equals(0, "m/s"), { unknown = "keep" })
   exclusions.availability(r, report, list[1], p.availability)
   exclusions.icing(r, report, p.icing_below, p.icing_above)
   exclusions.stuck(r, p.stuck)
@@ -272,6 +293,7 @@ function check.run(campaign, p, report)
   end
   local v, s, off, condition = r:kept(cup.mean, w.speed, circular.difference(w.direction, expected),
     w.condition)
+  averaging_note(report, r, vane)
   local c = compare.by_bin(s, v, bins)
   r:binned(c.bins)
   for k in ipairs(los) do los[k] = c.bins:mean(los[k]) end

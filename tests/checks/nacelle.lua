@@ -1,9 +1,9 @@
 -- A nacelle unit with four beams beside the Ravnmoor mast: invented, written by nacelle.py.
 -- Planted: gain 1.005, heading 241.2 where 240 is stated, tilt of 1 degree.
 return {
-  interface = 1, title = "Unit NL-0422, wind field, Ravnmoor (invented)",
-  report = { number = "R-0422", revision = 1, status = "preliminary" },
-  lidar  = { serial = "NL-0422", kind = "nacelle lidar", heading = { 240, "degree", u = 0.5 },
+  interface = 1, title = "Unit NL-0432, wind field, Ravnmoor (invented)",
+  report = { number = "R-0432", revision = 1, status = "preliminary" },
+  lidar  = { serial = "NL-0432", kind = "nacelle lidar", heading = { 240, "degree", u = 0.5 },
              position = { east = 0, north = 0, lens_height = { 23, "m", u = 0.02 } },
              ranges = { at = { 240 }, within = 1 },
              beams = { { azimuth = 15, elevation = 5 }, { azimuth = -15, elevation = 5 },
@@ -22,10 +22,10 @@ return {
       } },
     mast = { files = { "mast.csv" },
       time = { column = "time", format = "iso8601", zone = "UTC", stamp = "start" },
-      interval = "10 min",
+      interval = "10 min", done_by_logger = { averaging = "scalar", divisor = "N-1" },
       channels = {
         cup = { quantity = "wind_speed", height = 23, mean = "v", unit = "m/s", instrument = "cup" },
-        vane = { quantity = "wind_from_direction", height = 22, mean = "d", unit = "degree",
+        vane = { quantity = "wind_from_direction", height = 22, mean = "d", sd = "d_sd", unit = "degree",
                  instrument = "vane" },
       } },
   },

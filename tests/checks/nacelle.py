@@ -30,7 +30,7 @@ for i in range(N):
     slow = 0.95 * slow + random.normal(0.8)
     v = abs(9 + slow) + 1
     course = 240 + 0.97 * (course - 240) + random.normal(4)
-    mast.append({"v": v, "d": course % 360})
+    mast.append({"v": v, "d": course % 360, "d_sd": 4 + 2 * (i % 2)})
     gamma = math.radians(241.2 - course + random.normal(0.5))
     tilt = 1 + random.normal(0.05)
     row = [float(f"{tilt:.4f}")]
@@ -77,6 +77,8 @@ for i, row in enumerate(rows):
 v = [mast[i]["v"] for i in kept]
 assert 500 < len(kept) < 717
 r.expect("records", r.value(c, "records compared"), len(kept))
+spread = math.radians(mean([mast[i]["d_sd"] for i in kept]))
+r.expect("vector mean", r.value(c, "vector by scalar mean, expected"), math.exp(-spread ** 2 / 2))
 r.expect("dropped", r.value(c, "records with a beam dropped"), 5)
 bins = dict(width=1, lowest=4, highest=16, at_least=3)
 d = [s - w for s, w in zip(speed, v)]

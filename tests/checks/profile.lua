@@ -1,9 +1,9 @@
 -- A ground lidar with two heights beside the Ravnmoor mast: invented, written by profile.py.
 local averaged = { column = "time", format = "iso8601", zone = "UTC", stamp = "start" }
 return {
-  interface = 1, title = "Unit NL-0421 beside the Ravnmoor mast, ten days (invented)",
-  report = { number = "R-0421", revision = 1, status = "preliminary" },
-  lidar  = { serial = "NL-0421", kind = "ground lidar",
+  interface = 1, title = "Unit NL-0431 beside the Ravnmoor mast, ten days (invented)",
+  report = { number = "R-0431", revision = 1, status = "preliminary" },
+  lidar  = { serial = "NL-0431", kind = "ground lidar",
              position = { east = 0, north = 0, lens_height = { 2.10, "m", u = 0.02 } } },
   period = { from = "2026-03-02T00:00:00Z", to = "2026-03-12T00:00:00Z", interval = "10 min" },
   phases = {

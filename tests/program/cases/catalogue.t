@@ -52,12 +52,14 @@ $ windassay criteria
 >   norsewind              NORSEWInD criteria
 >   roadmap_best_practice  Floating-lidar roadmap, best practice
 >   roadmap_minimum        Floating-lidar roadmap, minimum
+>   wind_field_2026        Reconstructed wind, house rule 2026 (invented)
 >
 >   name                   source
 >   los_2026               field station 2, house rule 2026
 >   norsewind              Hasager et al. 2013, Remote Sens. 5(9), abstract
 >   roadmap_best_practice  floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
 >   roadmap_minimum        floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
+>   wind_field_2026        field station 2, house rule 2026
 $ windassay criteria norsewind
 >
 >   limits
