@@ -94,6 +94,30 @@ wa_status wa_conformity_probability(double *out, double value, double u, const w
 wa_status wa_conformity_decide(wa_decision *out, const wa_measured *measured,
                                const wa_tolerance *limits, wa_rule rule, double k, wa_error *err);
 
+/** Many items, each measured once and accepted or not (JCGM 106:2012, 9.5): true values are normal
+ *  about `prior` with `prior_u`; a measurement of one is normal about its true value with `u`. */
+typedef struct wa_process {
+    double prior, prior_u; /* prior_u > 0                                             */
+    double u;              /* standard uncertainty of the measurement, > 0            */
+    wa_tolerance tolerance;
+    wa_tolerance acceptance; /* what a measured value must be within to be accepted     */
+} wa_process;
+
+/** Probabilities, each of all items. */
+typedef struct wa_risks {
+    double consumer;   /* accepted and yet outside the tolerance (global consumer's risk, 9.5.2) */
+    double producer;   /* rejected and yet within it (global producer's risk, 9.5.3)           */
+    double conforming; /* within the tolerance                                                 */
+    double accepted;   /* measured within the acceptance limits                                */
+} wa_risks;
+
+/**
+ * The global risks, by adaptive Gauss-Kronrod quadrature (7 and 15 points, Kronrod 1965) of the
+ * prior's density times the probability of acceptance or rejection; relative error about 1e-12.
+ * WA_ERR_ARG: limits that are none or the wrong way round, an uncertainty that is not above 0.
+ */
+wa_status wa_conformity_global_risk(wa_risks *out, const wa_process *p, wa_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -174,9 +174,94 @@ static void words_and_order(void **state)
                      WA_OUTCOME_PASS);
 }
 
+static wa_risks risks(double half_tolerance, double half_acceptance)
+{
+    wa_process p = {.prior = 1500, .prior_u = 0.12, .u = 0.04};
+    wa_risks r = {0};
+    p.tolerance = limits(1500 - half_tolerance, 1500 + half_tolerance);
+    p.acceptance = limits(1500 - half_acceptance, 1500 + half_acceptance);
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_OK);
+    return r;
+}
+
+/* JCGM 106:2012, precision resistors (parameters recalled); 40-digit values by mpmath. */
+static void global_risks(void **state)
+{
+    (void)state;
+    static const struct {
+        double acceptance, consumer, producer, accepted, relative;
+    } cases[] = {
+        {0.20, 0.018942206717029116, 0.03720780017805775, 0.886153701993342, 1e-12},
+        {0.18, 0.009878291521772293, 0.06902651046152138, 0.8452710765146215, 1e-12},
+        {0.16, 0.004334072221819245, 0.11465657840825814, 0.7940967892679317, 1e-12},
+        /* practice.md 5.4, computed in R */
+        {0.12, 0.00046863, 0.2476696, NONE, 1e-5},
+        {0.24, 0.0448982, 0.0070970, NONE, 1e-5},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        /* 1500 - 0.2 is not exact: the widths differ by some 1e-13 of themselves */
+        wa_risks r = risks(0.2, cases[i].acceptance);
+        close_to(r.consumer, cases[i].consumer, fmax(cases[i].relative, 2e-11));
+        close_to(r.producer, cases[i].producer, fmax(cases[i].relative, 2e-11));
+        close_to(r.conforming, 0.9044192954543706, 1e-11);
+        if (!isnan(cases[i].accepted))
+            close_to(r.accepted, cases[i].accepted, 1e-11);
+        /* what is accepted is what conforms, less what is wrongly rejected, and what does not */
+        close_to(r.accepted, r.conforming - r.producer + r.consumer, 1e-13);
+    }
+}
+
+/* About 0 the limits are exact: the quadrature alone. */
+static void global_risks_exact(void **state)
+{
+    (void)state;
+    wa_process p = {.prior_u = 0.12, .u = 0.04};
+    wa_risks r = {0};
+    p.tolerance = limits(-0.2, 0.2);
+    p.acceptance = p.tolerance;
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_OK);
+    close_to(r.consumer, 0.018942206717029115, 1e-13);
+    close_to(r.producer, 0.037207800178057749, 1e-13);
+    /* a measurement far sharper than the spread of the items: no risk but at the limits */
+    p.u = 1e-9;
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_OK);
+    /* density at the limits, times u E|Z| / 2 at each of two: 2 phi(T/u0)/u0 u / sqrt(2 pi) */
+    double density = 0.39894228040143268 * exp(-0.5 / 0.36) / 0.12;
+    close_to(r.consumer, 2 * density * 1e-9 * 0.39894228040143268, 1e-6);
+    close_to(r.producer, r.consumer, 1e-6);
+    /* one-sided: by symmetry half of the items conform and are accepted */
+    p.u = 0.04;
+    p.tolerance = limits(NONE, 0);
+    p.acceptance = p.tolerance;
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_OK);
+    close_to(r.conforming, 0.5, 1e-15);
+    /* two correlated normals: P(T > 0, M < 0) = arctan(u / u0) / (2 pi) */
+    close_to(r.consumer, atan(0.04 / 0.12) / (2 * 3.14159265358979312), 1e-12);
+    close_to(r.producer, r.consumer, 1e-13);
+}
+
+static void global_risks_refused(void **state)
+{
+    (void)state;
+    wa_process p = {.prior_u = 0.12, .u = 0.04, .tolerance = limits(-1, 1)};
+    wa_risks r = {0};
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_ERR_ARG);
+    p.acceptance = limits(1, -1);
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_ERR_ARG);
+    p.acceptance = p.tolerance;
+    p.u = 0;
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_ERR_ARG);
+    p.u = 1;
+    p.prior = NONE;
+    assert_int_equal(wa_conformity_global_risk(&r, &p, NULL), WA_ERR_ARG);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(global_risks),
+        cmocka_unit_test(global_risks_exact),
+        cmocka_unit_test(global_risks_refused),
         cmocka_unit_test(probabilities),
         cmocka_unit_test(without_uncertainty_it_is_one_or_nothing),
         cmocka_unit_test(false_acceptance_at_the_limit),
