@@ -9,8 +9,8 @@ stds.windassay = {
     table = { fields = { "concat", "insert", "pack", "remove", "sort", "unpack" } },
     utf8 = { fields = { "char", "charpattern", "codepoint", "codes", "len", "offset" } },
     -- primitives (docs/reference/scripting.md)
-    "angle", "bin", "budget", "circular", "column", "compare", "correlate", "fit", "quantity", "reconstruct",
-    "resample",
+    "angle", "bin", "budget", "circular", "column", "compare", "conformity", "correlate", "fit",
+    "monte_carlo", "quantity", "reconstruct", "resample", "uncertainty",
     -- of a free script (`windassay script`)
     "data", "report",
   },

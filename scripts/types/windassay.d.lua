@@ -360,6 +360,31 @@ budget = {}
 ---@return Budget
 function budget.new(bins, options) end
 
+uncertainty = {}
+---@param f function
+---@param inputs table
+---@param options? { correlation?: table, unit?: string }
+---@return Quantity|table
+function uncertainty.propagate(f, inputs, options) end
+
+monte_carlo = {}
+---@param f function
+---@param inputs table
+---@param options? { trials?: integer, seed?: integer, probability?: number, digits?: integer, most?: integer, correlation?: table }
+---@return Quantity|{ mean: number, interval: number[], shortest: number[], trials: integer, seed: integer, generator: string, recorded: string, tolerance: number }
+function monte_carlo.propagate(f, inputs, options) end
+
+conformity = {}
+---@param stated { value: number, u: number|Budget|Quantity, lower?: number, upper?: number }
+---@return number
+function conformity.probability(stated) end
+---@param stated { value: number, u?: number|Budget|Quantity, lower?: number, upper?: number, rule?: "simple"|"guarded"|"non-binary", k?: number }
+---@return { outcome: string, guard_band: number, probability: number, reason: string }
+function conformity.decide(stated) end
+---@param stated { prior: number, prior_u: number, u: number|Budget|Quantity, lower?: number, upper?: number, guard_band?: number, accept_lower?: number, accept_upper?: number }
+---@return { consumer: number, producer: number, conforming: number, accepted: number, nonconforming_of_accepted: number }
+function conformity.global_risk(stated) end
+
 -- A check ----------------------------------------------------------------------------------------
 
 ---@class Channel

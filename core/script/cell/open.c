@@ -17,6 +17,8 @@ void cell_open_bindings(lua_State *L)
     cell_open_resample(L);
     cell_open_quantity(L);
     cell_open_budget(L);
+    cell_open_uncertainty(L);
+    cell_open_conformity(L);
     cell_open_report(L);
     cell_open_channel(L);
     cell_open_account(L);
