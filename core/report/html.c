@@ -120,6 +120,7 @@ static void plates(wa_page *p, const wa_value *record)
         wa_markup_value(p->out, wa_get(wa_at(extended, i), "reason"));
         wa_page_add(p, ".</p>\n");
     }
+    wa_page_clocks(p, record);
 }
 
 /* "slope_records 1.0247, limits 0.98 to 1.02, fail" */

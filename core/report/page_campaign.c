@@ -28,17 +28,24 @@ static void sources_table(wa_page *p, const wa_value *sources)
     wa_page_table_end(p);
 }
 
-static void clock(wa_page *p, const wa_value *list)
+static void clock(wa_page *p, const wa_value *source)
 {
+    const wa_value *list = wa_get(source, "clock");
     if (wa_count(list) == 0)
         return;
-    wa_page_add(p, "<p>Clock corrections, declared by the campaign:</p>\n<ul>\n");
+    wa_page_add(p, "<p>Clock of source ");
+    wa_markup_value(p->out, wa_get(source, "name"));
+    wa_page_add(p,
+                wa_true(wa_get(source, "raw"))
+                    ? ", corrected as the campaign declares:</p>\n<ul>\n"
+                    : ", as the campaign declares. Rows of averages move by whole intervals "
+                      "only, the nearest number of them; the rest is not corrected:</p>\n<ul>\n");
     for (size_t i = 0; i < wa_count(list); i++) {
         static const struct {
             const char *key, *before, *after;
-        } parts[] = {{"from", "from ", " "},         {"to", "to ", ": "},
-                     {"shift_s", "moved by ", " s"}, {"drift_s_per_day", ", drift ", " s a day"},
-                     {"u_s", ", u ", " s"},          {"reason", ", reason: ", ""}};
+        } parts[] = {{"from", "from ", " "},      {"to", "to ", ": "},
+                     {"shift_s", "shift ", " s"}, {"drift_s_per_day", ", drift ", " s a day"},
+                     {"u_s", ", u ", " s"},       {"reason", ", reason: ", ""}};
         wa_page_add(p, "<li>");
         for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++) {
             const wa_value *v = wa_get(wa_at(list, i), parts[k].key);
@@ -51,6 +58,13 @@ static void clock(wa_page *p, const wa_value *list)
         wa_page_add(p, "</li>\n");
     }
     wa_page_add(p, "</ul>\n");
+}
+
+void wa_page_clocks(wa_page *p, const wa_value *record)
+{
+    const wa_value *sources = wa_get(wa_get(record, "campaign"), "sources");
+    for (size_t i = 0; i < wa_count(sources); i++)
+        clock(p, wa_at(sources, i));
 }
 
 static void channels(wa_page *p, const wa_value *list)
@@ -108,7 +122,6 @@ static void source_details(wa_page *p, const wa_value *s)
         wa_page_flush(p);
         wa_page_add(p, ".</p>\n");
     }
-    clock(p, wa_get(s, "clock"));
     channels(p, wa_get(s, "channels"));
     if (wa_count(prepare) > 0) {
         wa_page_add(p, "<p>Formulas applied to the samples before averaging:</p>\n<pre>");

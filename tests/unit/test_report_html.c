@@ -41,7 +41,7 @@ static void says_what_a_reader_needs(void **state)
         "used 1206 + used in records, not in bin means 14 + outside the bins 86 + excluded 5750 = "
         "grid 7056 intervals",
         "uses both compared quantities",
-        "moved by 62 s",
+        "Rows of averages move by whole intervals only",
         "Done by the logger before: averaging scalar, divisor N",
         "drop &#39;window wet&#39; from los_speed",
         "@page{size:A4",
@@ -54,6 +54,8 @@ static void says_what_a_reader_needs(void **state)
     for (size_t i = 0; i < sizeof must / sizeof must[0]; i++)
         if (strstr(wa_text_string(&t), must[i]) == NULL)
             fail_msg("the page does not say '%s'", must[i]);
+    const char *clock = strstr(wa_text_string(&t), "shift 62 s"); /* on page one */
+    assert_true(clock != NULL && clock < strstr(wa_text_string(&t), "SHA-256 of result.json"));
     for (size_t i = 0; i < wa_words_n; i++) /* the glossary */
         assert_non_null(strstr(wa_text_string(&t), wa_words[i].meaning));
     assert_null(strstr(wa_text_string(&t), "per the standard"));
