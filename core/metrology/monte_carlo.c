@@ -128,9 +128,10 @@ static wa_status sum_up(wa_trials *out, double *y, size_t m, double p, wa_error 
     return WA_OK;
 }
 
-/* Half a unit of the last of `digits` significant decimal digits of u (7.9.2). */
-static double tolerance_of(double u, int digits)
+double wa_numerical_tolerance(double u, int digits)
 {
+    if (!(u > 0))
+        return u;
     int exponent = 0;
     double power = 1; /* 10^|exponent|: exact up to 10^22, near enough beyond */
     while (u >= 10 * power && exponent < 300) {
@@ -210,7 +211,7 @@ static wa_status adaptive(wa_trials *out, const sampler *s, wa_column_model *mod
         status = wa_exact_sd(&u, &sum, &squares, done, WA_DIVISOR_N_MINUS_1, err);
         if (status != WA_OK)
             return status;
-        double tolerance = tolerance_of(u, mc->digits);
+        double tolerance = wa_numerical_tolerance(u, mc->digits);
         if (u == 0 || settled(&blocks, tolerance)) {
             status = sum_up(out, mc->values, done, mc->probability, err);
             out->tolerance = tolerance;

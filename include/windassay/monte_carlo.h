@@ -68,6 +68,10 @@ typedef struct wa_trials {
 wa_status wa_monte_carlo_run(wa_trials *out, const wa_monte_carlo *mc, wa_column_model *model,
                              void *context, wa_error *err);
 
+/** Half a unit of the last of 1 or 2 significant decimal digits of a standard uncertainty: what a
+ *  result is to be trusted to (7.9.2). 0 for u = 0. */
+double wa_numerical_tolerance(double u, int digits);
+
 #ifdef __cplusplus
 }
 #endif

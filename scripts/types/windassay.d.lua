@@ -373,6 +373,11 @@ monte_carlo = {}
 ---@param options? { trials?: integer, seed?: integer, probability?: number, digits?: integer, most?: integer, correlation?: table }
 ---@return Quantity|{ mean: number, interval: number[], shortest: number[], trials: integer, seed: integer, generator: string, recorded: string, tolerance: number }
 function monte_carlo.propagate(f, inputs, options) end
+---@param propagated Quantity
+---@param trials table
+---@param options? { digits: integer }
+---@return { low: number, high: number, tolerance: number, valid: boolean }
+function monte_carlo.validate(propagated, trials, options) end
 
 conformity = {}
 ---@param stated { value: number, u: number|Budget|Quantity, lower?: number, upper?: number }

@@ -84,6 +84,18 @@ local wide = monte_carlo.propagate(end_gauge, {
   dtheta = { value = 0, half_width = 0.05, shape = "rectangular" } }, { trials = 20000, seed = 5 })
 assert(wide.u > 33 and wide.u < 38)
 
+-- clause 8: the law of propagation holds for the four normals, and not for one wide rectangle of four
+local function validated(four, digits)
+  return monte_carlo.validate(uncertainty.propagate(sum, four),
+    monte_carlo.propagate(sum, four, { trials = 200000, seed = 9 }), { digits = digits })
+end
+local holds = validated({ n01, n01, n01, n01 }, 2)
+assert(holds.valid and holds.low <= 0.05 and holds.tolerance == 0.05)
+local r10 = { value = 0, half_width = 10 * math.sqrt(3), shape = "rectangular" }
+local fails = validated({ r01, r01, r01, r10 }, 2) -- 19.8918 against the exact 17.0158141
+near(fails.high, 19.8918 - 17.0158141, 0.06)
+assert(not fails.valid and fails.tolerance == 0.5)
+
 -- correlated normals: u of a difference with r = 1 is the difference of the u
 local both = { { value = 1, u = 0.3 }, { value = 1, u = 0.1 } }
 local less = monte_carlo.propagate(function(a, c) return a - c end, both,

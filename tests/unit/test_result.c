@@ -4,6 +4,7 @@
 #include "windassay/result.h"
 
 #include <errno.h>
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdint.h>
@@ -182,6 +183,23 @@ static void an_answer_is_copied_and_counted_again(void **state)
     wa_value_free(e);
 }
 
+/* Table G.2 of JCGM 100:2008: t95 of 16 degrees of freedom is 2.12; the parent works it out. */
+static void degrees_of_freedom_bring_their_factor(void **state)
+{
+    (void)state;
+    wa_value *e = begun();
+    wa_value *r = json("{'requirements': [{'name': 'a', 'value': 1, 'unit': '1', 'u': 0.1, "
+                       "'source': 'uncertainty budget', 'dof': 16.7}]}");
+    wa_accounts accounts = {0};
+    assert_int_equal(wa_result_accept(&e, &accounts, r, 6, NULL, 0, NULL), WA_OK);
+    const wa_value *row = wa_at(wa_get(e, "requirements"), 0);
+    assert_true(number(row, "dof") == 16.7);
+    assert_true(fabs(number(row, "k_95") - 2.12) < 0.005);
+    wa_accounts_release(&accounts);
+    wa_value_free(r);
+    wa_value_free(e);
+}
+
 static void an_empty_unit_is_none(void **state)
 {
     (void)state;
@@ -254,6 +272,13 @@ static void hostile_answers_are_refused(void **state)
          "where it comes from"},
         {"{'requirements': [{'name': 'a', 'value': 1, 'unit': '1', 'outcome': 'pass'}]}",
          "unknown key 'outcome'"},
+        {"{'requirements': [{'name': 'a', 'value': 1, 'unit': '1', 'k_95': 2}]}",
+         "unknown key 'k_95'"},
+        {"{'requirements': [{'name': 'a', 'value': 1, 'unit': '1', 'dof': 4}]}",
+         "belong to an uncertainty"},
+        {"{'requirements': [{'name': 'a', 'value': 1, 'unit': '1', 'u': 1, 'source': 's', 'dof': "
+         "0.5}]}",
+         "fewer than 1"},
         {"{'figures': [{'name': 'f', 'x': {'label': ''}, 'y': {'label': ''}, 'series': [{'kind': "
          "'points', 'x': [1], 'y': [1, 2]}]}]}",
          "'y' has 2 numbers"},
@@ -506,6 +531,7 @@ int main(void)
         cmocka_unit_test(a_begun_entry_says_that_it_did_not_run),
         cmocka_unit_test(parameters_that_do_not_exist_are_refused),
         cmocka_unit_test(an_answer_is_copied_and_counted_again),
+        cmocka_unit_test(degrees_of_freedom_bring_their_factor),
         cmocka_unit_test(an_empty_unit_is_none),
         cmocka_unit_test(an_undefined_result_is_an_outcome),
         cmocka_unit_test(hostile_answers_are_refused),

@@ -4,6 +4,7 @@
 #include "script/cell/open.h"
 #include "script/cell/operands.h"
 #include "script/cell/state.h"
+#include "windassay/budget.h"
 #include "windassay/random.h"
 
 #include <math.h>
@@ -15,7 +16,7 @@ enum { TRIALS_MOST = 5000000, DRAWING = 40, DRAWING_T = 2000 };
 /* A model of the script. */
 typedef struct model {
     lua_State *L;
-    int function, inputs; /* where they lie on the stack                              */
+    int function; /* where it lies on the stack                                     */
     const cell_inputs *in;
     bool raised; /* the error record lies on top of the stack                        */
 } model;
@@ -209,7 +210,7 @@ static int propagate(lua_State *L)
     cell_read_inputs(L, 2, NAME, &in);
     cell_options(L, 3, NAME, options);
     const double *correlation = cell_correlation(L, 3, NAME, &in);
-    model m = {.L = L, .function = 1, .inputs = 2, .in = &in};
+    model m = {.L = L, .function = 1, .in = &in};
     size_t outputs = count_outputs(&m), n = in.n;
     cell_charge(L, outputs * outputs * n * n * 40);
     double *room = lua_newuserdatauv(L, outputs * (3 + 2 * outputs + n) * sizeof *room, 0);
@@ -332,7 +333,7 @@ static int monte_carlo(lua_State *L)
     mc.values = lua_newuserdatauv(L, room * sizeof *mc.values, 0);
     mc.scratch = lua_newuserdatauv(L, in.n * WA_TRIALS_BLOCK * sizeof *mc.scratch, 0);
     cell_charge(L, 30 * (uint64_t)trials);
-    model m = {.L = L, .function = 1, .inputs = 2, .in = &in};
+    model m = {.L = L, .function = 1, .in = &in};
     wa_status s = wa_monte_carlo_run(&found, &mc, apply, &m, &err);
     if (m.raised)
         return lua_error(L);
@@ -341,10 +342,49 @@ static int monte_carlo(lua_State *L)
     return 1;
 }
 
+/* monte_carlo.validate(propagated, trials [, { digits = }]): do the ends of the interval that the
+ * law of propagation gives agree with those of the trials? (JCGM 101, clause 8) */
+static int validate(lua_State *L)
+{
+    static const char *const options[] = {"digits", NULL};
+    static const char NAME[] = "monte_carlo.validate";
+    cell_quantity q;
+    int64_t digits = 2;
+    double p, ends[2];
+    lua_settop(L, 3);
+    cell_options(L, 3, NAME, options);
+    cell_option_whole(L, 3, "digits", 1, 2, &digits);
+    if (!cell_test_quantity(L, 1, &q) || !q.has_value || isnan(q.dof))
+        return cell_fail(
+            L, "%s: first what uncertainty.propagate gave, with its degrees of freedom", NAME);
+    cell_quantity trials;
+    if (cell_result_data(L, 2, "quantity") == NULL || !cell_test_quantity(L, 2, &trials))
+        return cell_fail(L, "%s: then what monte_carlo.propagate gave", NAME);
+    lua_getfield(L, 2, "probability");
+    p = cell_check_number(L, -1, NAME);
+    lua_getfield(L, 2, "interval");
+    for (int i = 0; i < 2; i++) {
+        lua_geti(L, -1, i + 1);
+        ends[i] = cell_check_number(L, -1, NAME);
+        lua_pop(L, 1);
+    }
+    double U = wa_coverage_factor(p, q.dof) * q.u, low = fabs(q.value - U - ends[0]);
+    double high = fabs(q.value + U - ends[1]);
+    double tolerance = wa_numerical_tolerance(q.u, (int)digits);
+    cell_new_result(L, "validation", 0);
+    cell_result_number(L, "low", low, "the coverage factor is not defined");
+    cell_result_number(L, "high", high, "the coverage factor is not defined");
+    cell_result_number(L, "tolerance", tolerance, "");
+    lua_pushboolean(L, low <= tolerance && high <= tolerance);
+    cell_result_value(L, "valid");
+    return 1;
+}
+
 void cell_open_uncertainty(lua_State *L)
 {
     static const luaL_Reg functions[] = {{"propagate", propagate}, {NULL, NULL}};
-    static const luaL_Reg trials[] = {{"propagate", monte_carlo}, {NULL, NULL}};
+    static const luaL_Reg trials[] = {
+        {"propagate", monte_carlo}, {"validate", validate}, {NULL, NULL}};
     cell_library(L, "uncertainty", functions);
     cell_library(L, "monte_carlo", trials);
 }
