@@ -327,7 +327,7 @@ function quantity.new(stated) end
 ---@class Budget
 local Budget = {}
 ---@param name string
----@param u number|Column|Quantity|Budget|table
+---@param u number|Column|Quantity|table
 ---@param options? ComponentOptions
 ---@return Budget
 function Budget:add(name, u, options) end

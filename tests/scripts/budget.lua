@@ -118,6 +118,7 @@ refused(b.add, b, "x", 0.1, { kind = "C" })
 refused(b.add, b, "x", 0.1, { grup = "y" })
 refused(b.add, b, "x", U, { k = 2 })
 refused(b.add, b, "x", 0.1, { dof = 0 })
+refused(b.add, b, "x", cup)
 refused(b.include, b, b)
 refused(los.include, los, cup)
 refused(budget.new().combined, budget.new())
@@ -139,6 +140,7 @@ refused(function() return U.value end)
 --> add: unknown option 'grup'
 --> component 'x': a quantity knows its k; its u is standard already
 --> component 'x': degrees of freedom is 0, below 1
+--> component 'x': a budget is not one component
 --> include: a budget cannot hold itself
 --> component 'cup calibration' is in the budget already
 --> the budget has no components

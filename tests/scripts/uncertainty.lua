@@ -69,6 +69,13 @@ local again = monte_carlo.propagate(sum, { n01, n01, n01, n01 }, { trials = 1000
 assert(again.mean == N.mean and again.shortest[1] == N.shortest[1])
 assert(monte_carlo.propagate(sum, { n01, n01, n01, n01 }, { trials = 100000, seed = 8 }).mean ~= N.mean)
 
+-- the bits themselves, the same with any compiler, at any -O level (our own; nothing outside has them)
+local mixed = monte_carlo.propagate(sum, { n01, { value = 1, u = 0.5, dof = 4, shape = "t" },
+  { value = 1, half_width = 0.5, shape = "u_shaped" }, { value = 1, half_width = 0.5, shape = "triangular" } },
+  { trials = 20000, seed = 7 })
+print(mixed.mean, mixed.u, mixed.interval[1], mixed.shortest[2])
+--> 3.005227678748155	1.2911373083813407	0.4897607060737924	5.558167527568928
+
 -- 9.2.3: rectangular, adaptive to one digit: exact 95 % interval 2 sqrt 3 (2 - (3/5)^(1/4))
 local r01 = { value = 0, half_width = math.sqrt(3), shape = "rectangular" }
 local R = monte_carlo.propagate(sum, { r01, r01, r01, r01 }, { digits = 1, seed = 3 })

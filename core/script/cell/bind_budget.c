@@ -148,6 +148,9 @@ static wa_operand uncertainty_at(lua_State *L, int arg, const char *name, double
 {
     cell_quantity q;
     *dof = HUGE_VAL;
+    if (luaL_testudata(L, arg, BUDGET) != NULL)
+        cell_fail_hint(L, "budget:include keeps its components, so that none counts twice",
+                       "component '%s': a budget is not one component", name);
     if (!cell_test_quantity(L, arg, &q)) {
         char what[160];
         snprintf(what, sizeof what, "component '%s'", name);

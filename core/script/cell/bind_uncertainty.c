@@ -11,7 +11,8 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { TRIALS_MOST = 5000000, DRAWING = 40, DRAWING_T = 2000 };
+/* What a trial costs: for each input, and to sort it. */
+enum { TRIALS_MOST = 5000000, DRAWING = 40, DRAWING_T = 2000, SORTING = 50 };
 
 /* A model of the script. */
 typedef struct model {
@@ -246,6 +247,7 @@ static wa_status apply(double *y, const double *const *x, size_t n, size_t trial
     model *m = context;
     lua_State *L = m->L;
     int base = lua_gettop(L);
+    cell_charge(L, (uint64_t)SORTING * trials);
     begin(m);
     for (size_t i = 0; i < n; i++) {
         bool is_t = m->in->distribution[i].kind == WA_STUDENT_T;
@@ -332,7 +334,6 @@ static int monte_carlo(lua_State *L)
     size_t room = trials > 0 ? (size_t)trials : (size_t)most;
     mc.values = lua_newuserdatauv(L, room * sizeof *mc.values, 0);
     mc.scratch = lua_newuserdatauv(L, in.n * WA_TRIALS_BLOCK * sizeof *mc.scratch, 0);
-    cell_charge(L, 30 * (uint64_t)trials);
     model m = {.L = L, .function = 1, .in = &in};
     wa_status s = wa_monte_carlo_run(&found, &mc, apply, &m, &err);
     if (m.raised)
