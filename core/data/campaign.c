@@ -9,9 +9,9 @@
 #include <sys/stat.h>
 
 static const char *const top_keys[] = {
-    "interface", "title",      "report",  "lidar",       "period",    "phases",
-    "logbook",   "roles",      "sources", "instruments", "disturbed", "tables",
-    "checks",    "sd_divisor", "uses",    "derive",      "note",      NULL};
+    "interface", "title",   "report",      "lidar",     "period", "phases", "logbook",
+    "roles",     "sources", "instruments", "disturbed", "tables", "checks", "sd_divisor",
+    "uses",      "derive",  "note",        "stability", NULL};
 
 /* Known to the design, not to this version: ignoring them would change what a result means. */
 static void refuse_what_is_to_come(const wa_node *top)

@@ -170,10 +170,43 @@ void wa_decode_logbook(wa_campaign *c, const wa_node *top)
     }
 }
 
+/* stability = false, or { resamples =, seed =, length =, days =, exclusions =, parameters = }; what
+ * is not said is as in `usual`. */
+static wa_stability decode_stability(const wa_node *node, wa_stability usual)
+{
+    static const char *const keys[] = {"resamples",  "seed",       "length", "days",
+                                       "exclusions", "parameters", NULL};
+    static const char *const flags[] = {"days", "exclusions", "parameters"};
+    bool *const to[] = {&usual.days, &usual.exclusions, &usual.parameters};
+    if (wa_value_kind(node->v) == WA_BOOL) {
+        if (wa_true(node->v))
+            wa_node_refuse(node, "stability = { resamples = 200, seed = 1 }",
+                           "false, or what is to be tried");
+        return (wa_stability){.seed = 1};
+    }
+    wa_node_map(node, keys);
+    wa_node resamples = wa_node_child(node, "resamples"), seed = wa_node_child(node, "seed");
+    wa_node length = wa_node_child(node, "length");
+    usual.resamples = wa_node_whole(&resamples, 0, WA_STABILITY_RESAMPLES_MAX, usual.resamples);
+    usual.seed = (uint32_t)wa_node_whole(&seed, 1, INT32_MAX, usual.seed);
+    usual.length = wa_node_whole(&length, 1, INT32_MAX, usual.length);
+    for (size_t i = 0; i < sizeof flags / sizeof *flags; i++) {
+        wa_node flag = wa_node_child(node, flags[i]);
+        if (flag.v != NULL && wa_value_kind(flag.v) != WA_BOOL)
+            wa_node_refuse(&flag, NULL, "true or false");
+        else if (flag.v != NULL)
+            *to[i] = wa_true(flag.v);
+    }
+    if (usual.resamples == 1)
+        wa_node_refuse(&resamples, "200 show what happens in one of a hundred",
+                       "one resample tells nothing");
+    return usual;
+}
+
 /* Everything that the entry does not use itself is a parameter of the check. */
 static void decode_parameters(wa_check_entry *e, const wa_node *node)
 {
-    static const char *const own[] = {"1", "id", "each", "criteria", "confirmed"};
+    static const char *const own[] = {"1", "id", "each", "criteria", "confirmed", "stability"};
     e->parameters = wa_map();
     bool good = e->parameters != NULL;
     for (size_t i = 0; wa_value_kind(node->v) == WA_MAP && i < wa_count(node->v) && good; i++) {
@@ -193,7 +226,8 @@ static void decode_parameters(wa_check_entry *e, const wa_node *node)
         wa_node_no_memory(node);
 }
 
-static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node *node)
+static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node *node,
+                         wa_stability usual)
 {
     static const char *const eaches[] = {"phase", NULL};
     static const char *const keys[] = {"contract", "information", NULL};
@@ -202,6 +236,7 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
     wa_node contract = wa_node_child(&criteria, "contract");
     wa_node information = wa_node_child(&criteria, "information");
     wa_node confirmed = wa_node_child(node, "confirmed");
+    wa_node stability = wa_node_child(node, "stability");
     if (wa_value_kind(node->v) == WA_LIST && wa_count(node->v) > 1)
         wa_node_refuse(node, "{ \"clock\" }, { \"availability\" }", "one check an entry");
     if (name.v == NULL)
@@ -223,6 +258,7 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
         wa_node_no_memory(node);
     if (e->each != NULL && c->n_phases == 0)
         wa_node_refuse(&each, NULL, "the campaign has no phases");
+    e->stability = decode_stability(&stability, usual);
     if (!wa_node_failed(node))
         decode_parameters(e, node);
 }
@@ -230,13 +266,15 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
 void wa_decode_checks(wa_campaign *c, const wa_node *top)
 {
     wa_node_need(top, "checks", "checks = { { \"clock\" } }");
-    wa_node checks = wa_node_child(top, "checks");
+    wa_node checks = wa_node_child(top, "checks"), stability = wa_node_child(top, "stability");
+    wa_stability usual = decode_stability(
+        &stability, (wa_stability){.exclusions = true, .parameters = true, .seed = 1});
     size_t n = wa_node_list(&checks);
     c->checks = wa_node_room(&checks, n, sizeof *c->checks);
     for (size_t i = 0; i < n && !wa_node_failed(top); i++) {
         wa_node item = wa_node_entry(&checks, i);
         c->n_checks = i + 1;
-        decode_check(c, &c->checks[i], &item);
+        decode_check(c, &c->checks[i], &item, usual);
         for (size_t k = 0; k < i && !wa_node_failed(top); k++)
             if (strcmp(c->checks[k].id, c->checks[i].id) == 0)
                 wa_node_refuse(&item, "give one of them another: id = \"...\"",

@@ -69,6 +69,7 @@ void wa_page_differences(wa_page *p, const wa_value *list, const wa_value *asked
 
 /* Sections, in other files. */
 wa_status wa_page_check(wa_page *p, const wa_value *checks, size_t i, wa_error *err);
+void wa_page_stability(wa_page *p, const wa_value *check);
 void wa_page_campaign(wa_page *p, const wa_value *record);
 void wa_page_clocks(wa_page *p, const wa_value *record); /* the corrections, for page one */
 void wa_page_files(wa_page *p, const wa_value *record);

@@ -239,6 +239,7 @@ static void tables(wa_page *p, const wa_value *check)
 /* The whole of a check as the campaign asks for it. */
 static wa_status whole(wa_page *p, const wa_value *check, wa_error *err)
 {
+    wa_page_stability(p, check);
     wa_status status = figures(p, check, err);
     if (status != WA_OK)
         return status;
@@ -262,6 +263,7 @@ static wa_status run(wa_page *p, const wa_value *check, const wa_value *asked, w
     accounts(p, wa_get(check, "accounts"));
     if (same && wa_count(list) > 0)
         wa_page_add(p, "<p>The exclusions are those of the check as asked for.</p>\n");
+    wa_page_stability(p, check);
     wa_page_add(p, "<details><summary>Figures, tables and values of this run</summary>\n");
     wa_status status = figures(p, check, err);
     if (status != WA_OK)

@@ -261,6 +261,16 @@ static void notes(wa_screen *s, const wa_value *check)
     }
 }
 
+static void stability(wa_screen *s, const wa_value *check)
+{
+    const wa_value *sentence = wa_get(wa_get(check, "stability"), "sentence");
+    if (sentence == NULL)
+        return;
+    wa_text_add(s->out, "  stability: ");
+    wa_screen_say_value(s, sentence);
+    wa_text_add(s->out, "\n");
+}
+
 static wa_status check_section(wa_screen *s, const wa_value *checks, const wa_value *check,
                                wa_error *err)
 {
@@ -281,6 +291,7 @@ static wa_status check_section(wa_screen *s, const wa_value *checks, const wa_va
         broke(s, wa_get(check, "error"));
     wa_text_clear(&s->cell);
     wa_status status = requirements(s, check, err);
+    stability(s, check);
     if (status == WA_OK && wa_facts_asked(checks, check) != NULL) {
         wa_text_add(s->out, "  values and tables of this run: see the report\n");
         return status;

@@ -37,6 +37,20 @@ static wa_value *copy_of_value(const wa_value *v)
     return wa_value_kind(v) == WA_MAP ? wa_list() : wa_value_copy(v);
 }
 
+/* By how much a parameter may be moved without another meaning: only a number can. */
+static wa_status tolerance_good(const strict *s, const wa_value *p, const char *where)
+{
+    double by = 0;
+    const wa_value *tolerance = wa_get(p, "tolerance");
+    if (tolerance == NULL)
+        return WA_OK;
+    if (!wa_number_of(tolerance, &by) || !(by > 0))
+        return strict_refuse(s, where, "a tolerance is above 0");
+    return wa_value_kind(wa_get(p, "default")) == WA_NUMBER
+               ? WA_OK
+               : strict_refuse(s, where, "only a number has a tolerance");
+}
+
 static wa_status check_description(const strict *s, const wa_value *described)
 {
     static const strict_field fields[] = {{"title", STRICT_NAME | STRICT_REQUIRED},
@@ -50,6 +64,7 @@ static wa_status check_description(const strict *s, const wa_value *described)
         {"text", STRICT_TEXT},
         {"source", STRICT_TEXT},
         {"evidence", STRICT_NAME},
+        {"tolerance", STRICT_NUMBER},
     };
     char where[WHERE_SIZE];
     wa_status code = strict_map(s, described, "description", fields, STRICT_COUNT(fields));
@@ -69,6 +84,8 @@ static wa_status check_description(const strict *s, const wa_value *described)
         code = check_parameter_value(s, wa_get(p, "default"), where);
         if (code == WA_OK && evidence != NULL)
             code = evidence_known(s, where, evidence);
+        if (code == WA_OK)
+            code = tolerance_good(s, p, where);
     }
     return code;
 }
@@ -99,7 +116,7 @@ static wa_status names_exist(const strict *s, const wa_value *map, const wa_valu
 static wa_status add_parameter(const strict *s, wa_value *list, const wa_value *p,
                                const wa_value *set, const wa_value *confirmed)
 {
-    static const char *const keys[] = {"unit", "text", "source", "evidence"};
+    static const char *const keys[] = {"unit", "text", "source", "evidence", "tolerance"};
     char where[WHERE_SIZE];
     const char *name = wa_get_string(p, "name");
     const wa_value *standard = wa_get(p, "default"), *own = wa_get(set, name);

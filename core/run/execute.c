@@ -1,6 +1,7 @@
 #include "run/execute.h"
 
 #include "run/job.h"
+#include "run/stability.h"
 #include "windassay/pool.h"
 #include "windassay/result.h"
 
@@ -8,21 +9,12 @@
 #include <string.h>
 #include <unistd.h>
 
-typedef struct execution {
-    wa_agenda *agenda;
-    const wa_records *records;
-    const wa_engine *engine;
-    wa_value *described, *campaign, *tables; /* as the cells get them */
-    int memory;
-    wa_ledger *ledgers;
-} execution;
-
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
-static wa_value *check_job(const execution *e, const wa_planned *p)
+wa_value *wa_check_job(const wa_execution *e, const wa_planned *p)
 {
     wa_value *job = wa_map();
     bool good = wa_map_set(job, "job", wa_string("check")) &&
@@ -66,27 +58,25 @@ static wa_status give_titles(wa_ledger *ledger, const char *id, wa_error *err)
     return WA_OK;
 }
 
-/* A fault of the cell or of its answer is a row of the record; only memory and our own faults
- * end the run. */
-static wa_status broke(wa_planned *p, const wa_error *why, wa_error *err)
+wa_status wa_check_broke(wa_value **entry, const wa_error *why, wa_error *err)
 {
     if (why->code == WA_ERR_NOMEM || why->code == WA_ERR_INTERNAL || why->code == WA_ERR_IO) {
         if (err != NULL)
             *err = *why;
         return why->code;
     }
-    return wa_result_broke(&p->entry, why, err);
+    return wa_result_broke(entry, why, err);
 }
 
 static wa_status run_check(void *context, size_t i, wa_error *err)
 {
-    execution *e = context;
+    wa_execution *e = context;
     wa_planned *p = &e->agenda->checks[i];
     wa_value *reply = NULL, *job = NULL;
     wa_error why;
     wa_status s = WA_OK;
     if (p->applicable) {
-        job = check_job(e, p);
+        job = wa_check_job(e, p);
         if (job == NULL)
             return no_memory(err);
         const wa_limits limits = wa_limits_default(e->engine->cell);
@@ -100,7 +90,7 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
         if (s == WA_OK)
             s = give_titles(ledger, wa_get_string(p->entry, "id"), &why);
         if (s != WA_OK)
-            s = broke(p, &why, err);
+            s = wa_check_broke(&p->entry, &why, err);
     }
     if (s == WA_OK)
         s = wa_record_decide(p->entry, p->run, p->sets, p->n_sets, err);
@@ -125,14 +115,14 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
                      const wa_engine *engine, wa_ledger *ledgers, wa_error *err)
 {
     size_t doubles = wa_job_doubles(records);
-    execution e = {.agenda = agenda,
-                   .records = records,
-                   .engine = engine,
-                   .described = wa_job_describe(records, agenda->campaign),
-                   .campaign = wa_job_campaign(agenda->campaign),
-                   .tables = wa_tables_describe(tables, &doubles),
-                   .memory = -1,
-                   .ledgers = ledgers};
+    wa_execution e = {.agenda = agenda,
+                      .records = records,
+                      .engine = engine,
+                      .described = wa_job_describe(records, agenda->campaign),
+                      .campaign = wa_job_campaign(agenda->campaign),
+                      .tables = wa_tables_describe(tables, &doubles),
+                      .memory = -1,
+                      .ledgers = ledgers};
     wa_status s = WA_OK;
     if (e.described == NULL || e.campaign == NULL || e.tables == NULL)
         s = no_memory(err);
@@ -140,6 +130,8 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
         s = fill_memory(&e.memory, records, tables, err);
     if (s == WA_OK)
         s = wa_pool_run(engine->jobs, agenda->n_checks, run_check, &e, err);
+    if (s == WA_OK)
+        s = wa_stability_run(&e, err);
     if (e.memory >= 0)
         close(e.memory);
     wa_value_free(e.described);

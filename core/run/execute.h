@@ -15,6 +15,23 @@ typedef struct wa_ledger {
     char **titles;
 } wa_ledger;
 
+/** What the checks of a plan run on. */
+typedef struct wa_execution {
+    wa_agenda *agenda;
+    const wa_records *records;
+    const wa_engine *engine;
+    wa_value *described, *campaign, *tables; /* as the cells get them */
+    int memory;
+    wa_ledger *ledgers; /* one place for each planned check */
+} wa_execution;
+
+/** The job of a check for its cell; the caller frees. NULL: memory. */
+wa_value *wa_check_job(const wa_execution *e, const wa_planned *p);
+
+/** A fault of the cell or of its answer is a row of the record; only memory and our own faults end
+ *  the run. */
+wa_status wa_check_broke(wa_value **entry, const wa_error *why, wa_error *err);
+
 /**
  * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
  * check that breaks says so in its entry. `ledgers` has one place for each planned check.

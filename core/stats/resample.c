@@ -2,6 +2,7 @@
 #include "windassay/resample.h"
 
 #include "base/dd.h"
+#include "stats/resample_blocks.h"
 #include "stats/resample_sums.h"
 #include "windassay/summary.h"
 
@@ -13,26 +14,9 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory for resampling");
 }
 
-size_t wa_resample_cube_root(size_t n)
-{
-    size_t k = 0;
-    while (k < 2642245 && k * k * k < n) /* the next cube does not fit 64 bits */
-        k++;
-    return k;
-}
-
-/* ---- blocks -------------------------------------------------------------------------------- */
-
-typedef struct run {
-    size_t start, n;
-    uint64_t below; /* the weights of this run and of those before it */
-} run;
-
 typedef struct drawing {
     const rs_sample *s;
-    wa_random *random;
-    run *runs;
-    size_t n_runs, length, blocks;
+    rs_blocks blocks;
     wa_dd *block_sums; /* width of them for each record that a block begins with; NULL in bins */
     wa_exact *part;    /* width: of a block that is cut short */
     wa_dd *sums;       /* of the resample */
@@ -41,44 +25,21 @@ typedef struct drawing {
 
 static void drawing_release(drawing *d)
 {
-    wa_random_free(d->random);
-    free(d->runs);
+    rs_blocks_release(&d->blocks);
     free(d->block_sums);
     free(d->part);
     free(d->sums);
     free(d->count);
 }
 
-static bool neighbours(const rs_sample *s, size_t i)
-{
-    return s->time[i] - s->time[i - 1] == s->interval;
-}
-
-static void find_runs(drawing *d)
-{
-    const rs_sample *s = d->s;
-    uint64_t below = 0;
-    for (size_t i = 0; i < s->n; i++) {
-        if (i == 0 || !neighbours(s, i))
-            d->runs[d->n_runs++] = (run){.start = i};
-        d->runs[d->n_runs - 1].n++;
-    }
-    for (size_t k = 0; k < d->n_runs; k++) {
-        run *r = &d->runs[k];
-        below += r->n > d->length ? r->n : d->length;
-        r->below = below;
-        d->blocks += r->n > d->length ? r->n - d->length + 1 : 1;
-    }
-}
-
 /* The sums of every block that can be drawn: what leaves at the front is taken away exactly. */
 static void sum_blocks(drawing *d)
 {
     const rs_sample *s = d->s;
-    for (size_t k = 0; k < d->n_runs; k++) {
-        const run *r = &d->runs[k];
+    for (size_t k = 0; k < d->blocks.n_runs; k++) {
+        const rs_run *r = &d->blocks.runs[k];
         wa_exact window[RS_WIDTH_MAX] = {{{0}, 0, false}};
-        size_t length = r->n < d->length ? r->n : d->length;
+        size_t length = r->n < d->blocks.length ? r->n : d->blocks.length;
         for (size_t i = 0; i < r->n; i++) {
             rs_add(s, window, r->start + i);
             if (i + 1 < length)
@@ -94,56 +55,21 @@ static void sum_blocks(drawing *d)
 static wa_status drawing_make(drawing *d, const rs_sample *s, const wa_resample_options *o,
                               wa_error *err)
 {
-    size_t root = wa_resample_cube_root(s->n);
     *d = (drawing){.s = s,
-                   .length = o->length > 0                          ? o->length
-                             : s->n >= 10 * (size_t)WA_RESAMPLE_DAY ? WA_RESAMPLE_DAY
-                                                                    : root,
-                   .runs = calloc(s->n, sizeof *d->runs),
                    .part = calloc(s->width, sizeof *d->part),
                    .sums = calloc(s->groups * s->width, sizeof *d->sums),
                    .count = calloc(s->groups, sizeof *d->count)};
-    if (!d->runs || !d->part || !d->sums || !d->count)
+    if (!d->part || !d->sums || !d->count)
         return no_memory(err);
-    if (d->length > s->n)
-        d->length = s->n;
-    find_runs(d);
-    if (d->blocks < 2) {
-        wa_status status =
-            wa_fail(err, WA_ERR_UNDEFINED,
-                    "resampling: %zu records without a gap are one block of %zu: nothing to draw",
-                    s->n, d->length);
-        return wa_hint(err, status,
-                       "shorter blocks: their length is at most a tenth of the "
-                       "records, or better");
-    }
-    if (s->bins == NULL) {
+    wa_status status =
+        rs_blocks_make(&d->blocks, s->time, s->interval, s->n, o->length, o->seed, err);
+    if (status == WA_OK && s->bins == NULL) {
         d->block_sums = malloc(s->n * s->width * sizeof *d->block_sums);
         if (d->block_sums == NULL)
             return no_memory(err);
         sum_blocks(d);
     }
-    return wa_random_new(&d->random, o->seed, err);
-}
-
-static void draw_block(drawing *d, size_t *start, size_t *n)
-{
-    uint64_t at = wa_random_below(d->random, d->runs[d->n_runs - 1].below);
-    size_t low = 0, high = d->n_runs - 1;
-    while (low < high) {
-        size_t middle = (low + high) / 2;
-        if (d->runs[middle].below > at)
-            high = middle;
-        else
-            low = middle + 1;
-    }
-    const run *r = &d->runs[low];
-    *start = r->start;
-    *n = r->n;
-    if (r->n > d->length) {
-        *start += wa_random_below(d->random, r->n - d->length + 1);
-        *n = d->length;
-    }
+    return status;
 }
 
 /* Adds a block whose sums are there, or its first n records. */
@@ -190,7 +116,7 @@ static double draw(drawing *d)
         d->count[g] = 0;
     for (size_t have = 0; have < s->n;) {
         size_t start, n, left = s->n - have;
-        draw_block(d, &start, &n);
+        rs_blocks_draw(&d->blocks, &start, &n);
         size_t taken = n < left ? n : left;
         if (s->bins != NULL)
             add_binned(d, start, taken);
@@ -252,9 +178,9 @@ static wa_status resample(wa_resampled *r, const rs_sample *sample, const wa_res
     if (s == WA_OK) {
         r->n = sample->n;
         r->left_out = sample->left_out;
-        r->runs = d.n_runs;
-        r->blocks = d.blocks;
-        r->length = d.length;
+        r->runs = d.blocks.n_runs;
+        r->blocks = d.blocks.blocks;
+        r->length = d.blocks.length;
         r->times = o->times;
         for (size_t i = 0; i < o->times; i++)
             r->values[i] = draw(&d);

@@ -193,6 +193,16 @@ typedef struct wa_log_entry {
     size_t n_exclude;
 } wa_log_entry;
 
+/** What is tried to see how far the outcome of a check hangs on choices (stability.h). */
+typedef struct wa_stability {
+    bool exclusions, parameters, days; /* each dropped, moved, left out in turn            */
+    size_t resamples;                  /* of blocks; 0: none                               */
+    size_t length;                     /* of a block; 0: as resample.h chooses             */
+    uint32_t seed;                     /* of the first resample; the next have seed + 1, ... */
+} wa_stability;
+
+enum { WA_STABILITY_RESAMPLES_MAX = 10000 };
+
 /** One check asked for. */
 typedef struct wa_check_entry {
     char *name;         /* of the check file: checks.NAME                                   */
@@ -204,6 +214,7 @@ typedef struct wa_check_entry {
     wa_value *parameters; /* a map: what the entry sets                                      */
     wa_value *confirmed;  /* a map by parameter: recalled defaults that the laboratory
                              confirmed; NULL */
+    wa_stability stability;
 } wa_check_entry;
 
 /** One instrument at one place while it was there; `to` is INT64_MAX while it still is. */

@@ -86,6 +86,12 @@ wa_status wa_resample_blocks(wa_resampled **out, const wa_resample_data *data,
                              const wa_resample_options *options, wa_error *err);
 void wa_resampled_free(wa_resampled *r);
 
+/** One resample as rows: the n records (times rise) of drawn blocks into rows[n] (from 0), and into
+ *  times[n] rising times: within a block `interval_s` apart, from block to block twice that, so that
+ *  no two blocks are neighbours. For statistics that are no functions of sums. Errors as above. */
+wa_status wa_resample_rows(size_t *rows, double *times, const double *time, double interval_s,
+                           size_t n, size_t length, uint32_t seed, wa_error *err);
+
 typedef struct wa_days_left_out {
     double estimate;       /* of all records                                                   */
     double standard_error; /* jackknife: sqrt((days - 1)/days sum (value - mean value)^2); NaN

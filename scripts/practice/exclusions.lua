@@ -12,7 +12,7 @@ local exclusions = {}
 local shared = {
   availability = { 80, "%", "least share of the expected samples of the unit in an interval",
                    source = "common practice, no source", evidence = "recalled" },
-  icing_below = { 2, "degC", "icing is possible below this temperature",
+  icing_below = { 2, "degC", "icing is possible below this temperature", tolerance = 1,
                   source = "common practice, no source", evidence = "recalled" },
   icing_above = { 80, "%", "and above this relative humidity",
                   source = "common practice, no source", evidence = "recalled" },

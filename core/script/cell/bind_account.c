@@ -1,6 +1,7 @@
 /* bind_account.c - the intervals of a check: r:exclude, r:need, r:kept and what goes with them.
  * The account itself is the core's (account.h); the parent keeps it again from the masks. */
 #include "script/cell/grid.h"
+#include "script/cell/variant.h"
 #include "windassay/time.h"
 
 #include <math.h>
@@ -32,6 +33,7 @@ void cell_push_intervals(lua_State *L, const char *name)
         if (wa_account_new(&a->account, name, g->n, &err) != WA_OK ||
             wa_account_exclude_events(a->account, g->events, g->n_events, &err) != WA_OK)
             cell_raise(L, &err);
+        cell_variant_exclude(L, a);
         g->n_accounts++;
     }
     r->account = &g->accounts[i];
@@ -65,6 +67,8 @@ static int intervals_exclude(lua_State *L)
         return cell_fail_hint(L, "masks of whole channels cover the grid; cut columns do not",
                               "exclude: the mask has %zu rows, the grid has %zu", m->n,
                               a->account->n);
+    if (cell_variant_skips(L, a, reason))
+        return 0;
     wa_error err;
     cell_charge(L, 4 * m->n);
     if (wa_account_exclude(a->account, reason, m->at, keep, m->sides == WA_SIDE_BOTH, &err) !=
@@ -114,7 +118,7 @@ static int intervals_need(lua_State *L)
             return cell_fail_hint(L, "r:need(\"turbulence intensity\", ti)",
                                   "need: argument %d is computed: say its name before it", i - 1);
         snprintf(reason, sizeof reason, "%.180s missing", label);
-        if (has_reason(a->account, reason))
+        if (has_reason(a->account, reason) || cell_variant_skips(L, a, reason))
             continue;
         wa_mask *m = cell_new_mask(L, c->n);
         wa_mask_missing(m, c);
@@ -186,6 +190,8 @@ static int cut(lua_State *L, cell_account *a, const char *function, bool whole)
 {
     int n = lua_gettop(L);
     find_rows(L, a);
+    if (whole && !a->closed)
+        cell_variant_keep(L, a, n);
     luaL_checkstack(L, n + 10, function);
     for (int i = 2; i <= n; i++)
         if (cell_test_mask(L, i) != NULL)

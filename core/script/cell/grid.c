@@ -1,4 +1,5 @@
 #include "script/cell/grid.h"
+#include "script/cell/variant.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -42,17 +43,17 @@ void cell_make_grid(lua_State *L, const wa_value *records)
     for (size_t i = 0; i < g->n; i++)
         g->time[i] = from + (double)i * g->interval_s;
     const wa_value *events = wa_get(records, "events");
-    g->n_events = wa_count(events);
-    g->events = cell_block(L, g->n_events, sizeof *g->events);
-    for (size_t i = 0; i < g->n_events; i++) {
+    g->events = cell_block(L, wa_count(events), sizeof *g->events);
+    for (size_t i = 0; i < wa_count(events) && ok; i++) {
         const wa_value *mask = wa_get(wa_at(events, i), "mask");
         const char *reason = wa_get_string(wa_at(events, i), "reason");
-        ok = ok && reason != NULL && wa_length_of(mask) == g->n;
-        if (!ok)
-            break;
-        g->events[i].reason = strdup(reason);
-        g->events[i].mask = cell_block(L, g->n, 1);
-        memcpy(g->events[i].mask, wa_string_of(mask), g->n);
+        ok = reason != NULL && wa_length_of(mask) == g->n;
+        if (!ok || cell_variant_skips_event(L, reason))
+            continue;
+        wa_event *e = &g->events[g->n_events++];
+        e->reason = strdup(reason);
+        e->mask = cell_block(L, g->n, 1);
+        memcpy(e->mask, wa_string_of(mask), g->n);
     }
     if (!ok)
         cell_fail(L, "the job's records are not described");

@@ -12,6 +12,7 @@ typedef struct cell_account {
     wa_account *account;
     bool touched;    /* a script used it                                         */
     bool closed;     /* kept() was called: nothing can be excluded any more      */
+    bool skipped;    /* an exclusion was skipped (variant.h)                     */
     uint8_t *states; /* once closed: n bytes                                     */
     size_t *rows;    /* the intervals that are in, as of `rows_at` exclusions    */
     size_t n_rows;

@@ -94,6 +94,7 @@ static void push_check(lua_State *L, const wa_value *job)
 static wa_value *parameter(lua_State *L, const char *name, wa_error *err)
 {
     static const char *const keys[] = {"default", "unit", "text"};
+    static const char *const named[] = {"source", "evidence", "tolerance"};
     wa_value *given = cell_plain(L, -1, name, err), *out = wa_map();
     bool ok = wa_map_set(out, "name", wa_string(name));
     if (given == NULL || !ok) {
@@ -105,10 +106,10 @@ static wa_value *parameter(lua_State *L, const char *name, wa_error *err)
         const char *key = wa_key(given, i);
         bool is_list = key == NULL;
         size_t at = is_list ? i + 1 : strlen(key) == 1 ? (size_t)(key[0] - '0') : 0;
-        const char *to = at >= 1 && at <= 3 ? keys[at - 1]
-                         : !is_list && (strcmp(key, "source") == 0 || strcmp(key, "evidence") == 0)
-                             ? key
-                             : NULL;
+        const char *to = at >= 1 && at <= 3 ? keys[at - 1] : NULL;
+        for (size_t k = 0; !is_list && k < sizeof named / sizeof *named; k++)
+            if (strcmp(key, named[k]) == 0)
+                to = key;
         if (to == NULL) {
             wa_fail(err, WA_ERR_SCRIPT, "parameter '%s': unknown entry '%s'", name,
                     is_list ? "4" : key);

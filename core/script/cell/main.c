@@ -8,6 +8,7 @@
  */
 #include "script/cell/jobs.h"
 #include "script/cell/open.h"
+#include "script/cell/variant.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -73,10 +74,12 @@ int main(int argc, char **argv)
     cell.job = cell_receive();
     cell.reply = wa_map();
     run(L, &cell, cell_run_job);
-    if (wa_get(cell.reply, "error") == NULL)
+    if (wa_get(cell.reply, "error") == NULL && wa_get(cell.job, "variant") == NULL)
         run(L, &cell, cell_finish_accounts);
     if (cell.undecided.length > 0 && wa_get(cell.reply, "error") == NULL)
         wa_map_set(cell.reply, "undefined", wa_string(wa_text_string(&cell.undecided)));
-    cell_add_printed(&cell, cell.reply);
-    cell_end_reply(cell.reply);
+    wa_value *told = cell_variant_reply(&cell);
+    if (told == NULL)
+        cell_add_printed(&cell, cell.reply);
+    cell_end_reply(told == NULL ? cell.reply : told);
 }
