@@ -435,6 +435,10 @@ def clock(d, check):
     requirements(check, {"clock_offset": (abs(offset), u)}, scale=d.seconds)
 
 
+RECOMPUTED = {"wind_speed_comparison": speed, "wind_direction_comparison": direction,
+              "availability": availability, "clock": clock}
+
+
 # --- the ledger -----------------------------------------------------------------------------------
 
 def run_lengths(x):
@@ -456,6 +460,8 @@ def kleene_and(a, b):
 def test_of(d, check, reason):
     """The mask of a reason, from the intervals and the parameters; None where it is not known here."""
     p = parameters(check)
+    if check["name"] not in RECOMPUTED:
+        return None
     quantity = "wind_from_direction" if "direction" in check["name"] else "wind_speed"
 
     def of(column, test):
@@ -582,12 +588,10 @@ def main():
     contract = []
     for check in d.record["checks"]:
         ledger(d, check)
-        recompute = {"wind_speed_comparison": speed, "wind_direction_comparison": direction,
-                     "availability": availability, "clock": clock}.get(check["name"])
-        if recompute is None:
-            print("not recomputed here, only its ledger:", check["id"])
+        if check["name"] in RECOMPUTED:
+            RECOMPUTED[check["name"]](d, check)
         else:
-            recompute(d, check)
+            print("not recomputed here, only its states and counts:", check["id"])
         contract += [r["outcome"] for r in check["requirements"] if r.get("use") == "contract"]
     same("outcome", max(contract, key=order.index) if contract else "no decision asked", d.record["outcome"])
     print(f"{d.record['outcome']}: {compared} numbers and words compared, all the same to {TOLERANCE:g}")
