@@ -487,9 +487,9 @@ def test_of(d, check, reason):
     return None
 
 
-def ledger(d, check):
-    account = check["accounts"][0]
-    states, name = d.states(check["id"]), check["id"]
+def ledger(d, check, account):
+    name = check["id"] + ("." + account["name"] if account["name"] != "intervals" else "")
+    states = d.states(name)
     tally = {"used": 0, "records only": 0, "outside": 0}
     excluded = 0
     for s in states:
@@ -506,6 +506,8 @@ def ledger(d, check):
     listed = {r["code"]: r for r in d.reasons if r["account"] == name}
     gone = set()
     for e in check["exclusions"]:
+        if e["account"] != account["name"]:
+            continue
         true = [i for i, c in enumerate(codes) if e["code"] in c]
         judged = [i for i, c in enumerate(codes) if e["code"] + "?" in c]
         hit = set(true) | set(judged)
@@ -587,7 +589,8 @@ def main():
     order = ["pass", "conditional pass", "inconclusive", "conditional fail", "fail", "error"]
     contract = []
     for check in d.record["checks"]:
-        ledger(d, check)
+        for account in check["accounts"]:
+            ledger(d, check, account)
         if check["name"] in RECOMPUTED:
             RECOMPUTED[check["name"]](d, check)
         else:

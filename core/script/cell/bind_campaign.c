@@ -188,8 +188,6 @@ void cell_push_campaign(lua_State *L, const wa_value *job)
         lua_setfield(L, data, "tables");
     }
     lua_setiuservalue(L, -2, 1);
-    cell_push_intervals(L, "intervals"); /* a check always has this one */
-    lua_pop(L, 1);
 }
 
 /* ---- the tables of a free script --------------------------------------------------------------- */

@@ -95,7 +95,6 @@ $ cat >small/spots.csv <<'CSV'
 >   beam  distance [m]  reported range [m]  difference [m]
 >      1           140               140.3           0.300
 >      2           140               139.9          -0.100
->   used 1152 + used in records, not in bin means 0 + outside the bins 0 + excluded 0 = grid 1152
 >   note: beam 3 points 0.50 degree from its nominal direction (azimuth +0.50, elevation +0.00)
 >
 > bench_speed: Radial speed against a known speed, on the bench: no decision asked
@@ -134,7 +133,6 @@ $ cat >small/spots.csv <<'CSV'
 >               0             0.001              0.001            -5.200
 >               3             3.001              0.001            -2.200
 >              10            10.002              0.002             4.800
->   used 1152 + used in records, not in bin means 0 + outside the bins 0 + excluded 0 = grid 1152
 >
 > dossier: bench
 # Beam 2 lost the sign: said to be blind to it, the unit is held against the size of the known speed.

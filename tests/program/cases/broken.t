@@ -27,7 +27,6 @@ $ cp -r broken/* small; windassay run small/broken.lua --into out
 >
 > empty: A result that is not defined: no decision asked
 >   standard deviation is not defined: 1 value, at least 2 needed
->   used 1152 + used in records, not in bin means 0 + outside the bins 0 + excluded 0 = grid 1152
 >
 > fine: Works: no decision asked
 >
