@@ -10,7 +10,7 @@ stds.windassay = {
     utf8 = { fields = { "char", "charpattern", "codepoint", "codes", "len", "offset" } },
     -- primitives (docs/reference/scripting.md)
     "angle", "bin", "budget", "circular", "column", "compare", "conformity", "correlate", "fit",
-    "monte_carlo", "quantity", "reconstruct", "resample", "uncertainty",
+    "monte_carlo", "quantile", "quantity", "reconstruct", "resample", "uncertainty",
     -- of a free script (`windassay script`)
     "data", "report",
   },

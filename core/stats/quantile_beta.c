@@ -202,3 +202,14 @@ double wa_beta_quantile(double p, double a, double b)
         return 0;
     return first_above(beta_enough, &q, 1e-300, 1);
 }
+
+double wa_f_quantile(double p, double dof1, double dof2)
+{
+    if (!(dof1 >= 1 && dof2 >= 1))
+        return (double)NAN;
+    double x = wa_beta_quantile(p, dof1 / 2, dof2 / 2);
+    if (x <= 0.5)
+        return dof2 * x / (dof1 * (1 - x));
+    double rest = wa_beta_quantile(1 - p, dof2 / 2, dof1 / 2); /* 1 - x, with all its digits */
+    return dof2 * (1 - rest) / (dof1 * rest);
+}

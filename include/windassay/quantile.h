@@ -1,4 +1,4 @@
-/* quantile.h - normal, Student t and beta distributions: probabilities and quantiles.
+/* quantile.h - normal, Student t, beta and F distributions: probabilities and quantiles.
  *
  * The same bits on every machine (only the portable functions of base inside). Probabilities and
  * the quantiles of t and beta are worked out in double-double: the nearest double, as tested
@@ -35,6 +35,11 @@ double wa_beta_cdf(double x, double a, double b);
 
 /** The x with I_x(a, b) = p, 0 < p < 1. 0 where x is below 1e-300. */
 double wa_beta_quantile(double p, double a, double b);
+
+/** The F with P(F <= f) = p of Fisher's ratio of two variances, by the beta quantile:
+ *  f = dof2 x / (dof1 (1 - x)), x of a = dof1/2, b = dof2/2. Degrees of freedom from 1 to 2e6.
+ *  Within some units in the last place. */
+double wa_f_quantile(double p, double dof1, double dof2);
 
 #ifdef __cplusplus
 }

@@ -299,6 +299,20 @@ function resample.blocks(options) end
 ---@param options { x: Column, y?: Column, statistic: string, bins?: BinOptions, time?: Column }
 ---@return { estimate: number, standard_error: number, least: number, most: number, spread: number, rows: { date: string, records: integer, value: number|missing }[], columns: table[], values: Column, days: integer, n: integer, left_out: integer, statistic: string, unit: string }
 function resample.leave_out_days(options) end
+quantile = {}
+---@param p number
+---@return number
+function quantile.normal(p) end
+---@param p number
+---@param dof number
+---@return number
+function quantile.t(p, dof) end
+---@param p number
+---@param dof_above number
+---@param dof_below number
+---@return number
+function quantile.f(p, dof_above, dof_below) end
+
 ---@class Quantity
 ---@field value number
 ---@field u number

@@ -110,6 +110,7 @@ static void gsl_agrees(void **state)
         assert_true(fabs(wa_t_quantile(p, dof) - gsl_cdf_tdist_Pinv(p, dof)) < 1e-10);
         assert_close(wa_t_cdf(wa_t_quantile(p, dof), dof), p, 1e-14);
         assert_close(wa_beta_cdf(wa_beta_quantile(p, dof, 3), dof, 3), p, 1e-13);
+        assert_close(wa_f_quantile(p, 5, dof), gsl_cdf_fdist_Pinv(p, 5, dof), 1e-10);
     }
 }
 
@@ -123,6 +124,9 @@ static void closed_forms(void **state)
     assert_true(wa_normal_cdf((double)INFINITY) == 1 && wa_normal_cdf(-(double)INFINITY) == 0);
     assert_true(wa_beta_cdf(0, 2, 3) == 0 && wa_beta_cdf(1, 2, 3) == 1);
     assert_true(wa_beta_cdf(0.25, 1, 1) == 0.25 && wa_beta_quantile(0.25, 1, 1) == 0.25);
+    /* median 1 where both degrees of freedom are alike; f(p) of (a, b) is 1 / f(1 - p) of (b, a) */
+    assert_close(wa_f_quantile(0.5, 7, 7), 1, 1e-15);
+    assert_close(wa_f_quantile(0.75, 3, 8) * wa_f_quantile(0.25, 8, 3), 1, 1e-15);
 }
 
 static void outside_the_domain(void **state)
@@ -136,6 +140,8 @@ static void outside_the_domain(void **state)
                 isnan(wa_t_quantile(0.9, nan)));
     assert_true(isnan(wa_beta_cdf(-0.1, 1, 1)) && isnan(wa_beta_cdf(0.5, 0, 1)) &&
                 isnan(wa_beta_quantile(1, 1, 1)) && isnan(wa_beta_quantile(0.5, 1, nan)));
+    assert_true(isnan(wa_f_quantile(0, 5, 9)) && isnan(wa_f_quantile(1, 5, 9)) &&
+                isnan(wa_f_quantile(0.5, 0.5, 9)) && isnan(wa_f_quantile(0.5, 5, nan)));
 }
 
 int main(void)

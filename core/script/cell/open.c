@@ -15,6 +15,7 @@ void cell_open_bindings(lua_State *L)
     cell_open_correlate(L);
     cell_open_reconstruct(L);
     cell_open_resample(L);
+    cell_open_distributions(L);
     cell_open_quantity(L);
     cell_open_budget(L);
     cell_open_uncertainty(L);

@@ -19,6 +19,7 @@ void cell_open_correlate(lua_State *L);
 void cell_open_reconstruct(lua_State *L);
 void cell_open_scan(lua_State *L); /* after cell_open_fit, into its table */
 void cell_open_resample(lua_State *L);
+void cell_open_distributions(lua_State *L); /* quantile */
 void cell_open_quantity(lua_State *L);
 void cell_open_budget(lua_State *L);
 void cell_open_uncertainty(lua_State *L);
