@@ -171,6 +171,13 @@ static void line_gum_h3(void **state)
     assert_int_equal(wa_line_predict(&value, &u, &f, 10, NULL), WA_OK);
     assert_close(value, reference_number(e, "H3.b_30"), 1e-13);
     assert_close(u, reference_number(e, "H3.u_b_30"), 1e-13);
+    const wa_value *predicted = reference_at(e, "H3.predicted");
+    assert_int_equal(wa_count(predicted), n);
+    for (size_t i = 0; i < n; i++) {
+        double here, here_u;
+        assert_int_equal(wa_line_predict(&here, &here_u, &f, t[i], NULL), WA_OK);
+        assert_close(here, reference_number(wa_at(predicted, i), "double"), 1e-14);
+    }
     assert_int_equal(wa_line_predict(&at_20, &at_20_u, &f, 0, NULL), WA_OK);
     assert_close(at_20, f.intercept, 0);
     assert_close(at_20_u, f.intercept_u, 3e-16);
