@@ -65,9 +65,12 @@ static void gum_h1_rounded(void **state)
     const wa_input in[] = {{50000623, 25, 18},  {215, 9.7, 25.6}, {11.5e-6, 1.2e-6, KNOWN},
                            {-0.1, 0.41, KNOWN}, {0, 0.58e-6, 50}, {0, 0.029, 2}};
     size_t calls = 0;
-    double l, u, dof;
-    wa_propagated out = {.value = &l, .u = &u, .dof = &dof};
+    double l, u, dof, c[6];
+    wa_propagated out = {.value = &l, .u = &u, .dof = &dof, .sensitivity = c};
     assert_int_equal(wa_propagate(&out, end_gauge, &calls, 1, in, 6, NULL, NULL), WA_OK);
+    static const double contribution[] = {25, 9.7, 0, 0, 2.900, 16.675};
+    for (int i = 0; i < 6; i++)
+        assert_true(fabs(fabs(c[i]) * in[i].u - contribution[i]) < 6e-4);
     close_to(u, 31.71, 1e-4);
     close_to(dof, 16.656, 1e-4);
     close_to(u * wa_coverage_factor(0.99, dof), 92.6, 1e-3);
