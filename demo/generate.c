@@ -544,7 +544,7 @@ int main(int argc, char **argv)
 {
     static unit_state state;
     int days = argc == 3 ? atoi(argv[2]) : DAYS;
-    if (argc < 2 || argc > 3 || days < 1 || days > DAYS) {
+    if (argc < 2 || argc > 3 || argv[1][0] == '-' || days < 1 || days > DAYS) {
         fputs("usage: windassay-demo-data FOLDER [DAYS]\n", stderr);
         return 64;
     }

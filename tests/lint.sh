@@ -24,6 +24,8 @@ lua)
     ;;
 text) # what .editorconfig asks of every text file: no blanks at line ends, a final newline, LF
     return=$(printf '\r')
+    strange=$(git ls-files | grep -vE '^(README\.md|DEVELOPERS\.md|LICENSE|CMakeLists\.txt|(core|scripts|include|tests|demo|docs)/|\.)' || true)
+    [ -z "$strange" ] || { echo "not in the fixed layout: $strange"; exit 1; }
     wrong=$(git ls-files -- . ':!tests/hostile' ':!tests/fuzz' ':!tests/fixtures' \
         ':!tests/program/cases' ':!LICENSE' | xargs -d '\n' grep -InE "[[:blank:]]+\$|$return" || true)
     for file in $(git ls-files '*.c' '*.h' '*.lua' '*.md' '*.sh' '*.py' '*.txt' '*.json' \
