@@ -95,6 +95,38 @@ static void parameters_that_do_not_exist_are_refused(void **state)
     wa_value_free(d);
 }
 
+static void a_tolerance_is_a_number_above_zero(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *parameter, *says; /* NULL: it is good */
+    } cases[] = {
+        {"'default': 1, 'tolerance': 0.5", NULL},
+        {"'default': 1, 'tolerance': 0", "a tolerance is above 0"},
+        {"'default': 1, 'tolerance': -1", "a tolerance is above 0"},
+        {"'default': 'x', 'tolerance': 1", "only a number has a tolerance"},
+        {"'default': [1], 'tolerance': 1", "only a number has a tolerance"},
+        {"'default': 1, 'tolerance': '1'", "tolerance"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char text[200];
+        snprintf(text, sizeof text, "{'title': 'x', 'parameters': [{'name': 'a', %s}]}",
+                 cases[i].parameter);
+        wa_value *d = json(text), *e = NULL;
+        wa_error err = {0};
+        wa_status status = wa_result_begin(&e, "a", "a", d, NULL, NULL, &err);
+        assert_int_equal(status, cases[i].says == NULL ? WA_OK : WA_ERR_SCRIPT);
+        if (cases[i].says != NULL && strstr(err.text, cases[i].says) == NULL)
+            fail_msg("case %zu says '%s'", i, err.text);
+        double by = 0;
+        if (status == WA_OK)
+            assert_true(wa_number_of(wa_get(wa_at(wa_get(e, "parameters"), 0), "tolerance"), &by) &&
+                        by == 0.5);
+        wa_value_free(e);
+        wa_value_free(d);
+    }
+}
+
 /* An account over 6 intervals: masks as strings of digits. */
 static void add_exclusion(wa_value *account, const char *reason, const char *digits,
                           const char *unknown)
@@ -530,6 +562,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_begun_entry_says_that_it_did_not_run),
         cmocka_unit_test(parameters_that_do_not_exist_are_refused),
+        cmocka_unit_test(a_tolerance_is_a_number_above_zero),
         cmocka_unit_test(an_answer_is_copied_and_counted_again),
         cmocka_unit_test(degrees_of_freedom_bring_their_factor),
         cmocka_unit_test(an_empty_unit_is_none),
