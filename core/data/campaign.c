@@ -13,14 +13,6 @@ static const char *const top_keys[] = {
     "roles",     "sources", "instruments", "disturbed", "tables", "checks", "sd_divisor",
     "uses",      "derive",  "note",        "stability", NULL};
 
-/* Known to the design, not to this version: ignoring them would change what a result means. */
-static void refuse_what_is_to_come(const wa_node *top)
-{
-    wa_node node = wa_node_child(top, "uses");
-    if (node.v != NULL)
-        wa_node_refuse(&node, "leave it out", "this version cannot honour it");
-}
-
 static char *copy_of(const wa_node *top, const char *s)
 {
     char *copy = s == NULL ? NULL : strdup(s);
@@ -52,7 +44,6 @@ static void decode(wa_campaign *c, const wa_node *top)
     if (wa_value_kind(top->v) != WA_MAP)
         wa_node_refuse(top, NULL, "the file must return a table with named entries");
     wa_node_map(top, top_keys);
-    refuse_what_is_to_come(top);
     c->interface = 1;
     wa_decode_descriptions(top);
     decode_title(c, top);
@@ -66,6 +57,7 @@ static void decode(wa_campaign *c, const wa_node *top)
     wa_decode_logbook(c, top);
     wa_decode_checks(c, top);
     wa_decode_tables(c, top);
+    wa_decode_uses(c, top);
 }
 
 wa_status wa_campaign_decode(wa_campaign **out, const wa_value *described, const char *folder,
@@ -197,6 +189,7 @@ void wa_campaign_free(wa_campaign *c)
         free(c->tables[i].name);
         free(c->tables[i].file);
     }
+    wa_use_list_free(c->uses, c->n_uses);
     free(c->sources);
     free(c->phases);
     free(c->logbook);

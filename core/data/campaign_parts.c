@@ -282,6 +282,17 @@ void wa_decode_checks(wa_campaign *c, const wa_node *top)
     }
 }
 
+void wa_decode_path(const wa_campaign *c, const wa_node *node, const char *path)
+{
+    wa_error e = {0};
+    bool root = strncmp(path, "root:", 5) == 0;
+    if (wa_path_check(path + (root ? 5 : 0), &e) != WA_OK)
+        wa_node_pass(node, &e);
+    if (root && c->root == NULL)
+        wa_node_refuse(node, "a file fleet.lua in a folder above marks the root",
+                       "'%.100s': there is no root", path);
+}
+
 void wa_decode_tables(wa_campaign *c, const wa_node *top)
 {
     wa_node tables = wa_node_child(top, "tables");
@@ -290,7 +301,6 @@ void wa_decode_tables(wa_campaign *c, const wa_node *top)
     for (size_t i = 0; i < n && !wa_node_failed(top); i++) {
         wa_node entry = wa_node_entry(&tables, i);
         wa_table_entry *t = &c->tables[i];
-        wa_error e = {0};
         c->n_tables = i + 1;
         if (!wa_name_good(entry.key))
             wa_node_refuse(&entry, NULL, "'%.64s' cannot be the name of a table", entry.key);
@@ -299,11 +309,6 @@ void wa_decode_tables(wa_campaign *c, const wa_node *top)
             return;
         if ((t->name = strdup(entry.key)) == NULL)
             wa_node_no_memory(&entry);
-        bool root = strncmp(t->file, "root:", 5) == 0;
-        if (wa_path_check(t->file + (root ? 5 : 0), &e) != WA_OK)
-            wa_node_pass(&entry, &e);
-        if (root && c->root == NULL)
-            wa_node_refuse(&entry, "a file fleet.lua in a folder above marks the root",
-                           "'%.100s': there is no root", t->file);
+        wa_decode_path(c, &entry, t->file);
     }
 }

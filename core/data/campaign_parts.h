@@ -15,6 +15,10 @@ void wa_decode_phases(wa_campaign *c, const wa_node *top);
 void wa_decode_logbook(wa_campaign *c, const wa_node *top); /* after the sources */
 void wa_decode_checks(wa_campaign *c, const wa_node *top);  /* after the phases */
 void wa_decode_tables(wa_campaign *c, const wa_node *top);
+void wa_decode_uses(wa_campaign *c, const wa_node *top);
+void wa_use_list_free(wa_use *uses, size_t n);
+/* a path below the campaign's folder, or one that begins with root: where there is a root */
+void wa_decode_path(const wa_campaign *c, const wa_node *node, const char *path);
 void wa_decode_instruments(wa_campaign *c, const wa_node *top);
 
 /* sources and roles; after period and instruments */

@@ -36,6 +36,13 @@ wa_status wa_file_open(int *fd, const char *folder, const char *root, const char
 /** The same for a plain path (no "root:") beneath one folder. */
 wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_error *err);
 
+/**
+ * A folder, found in the same way: `*out` is a path to it that the caller frees. No step to it is
+ * a link at this moment; who opens it later must prove what is in it by itself.
+ */
+wa_status wa_folder_find(char **out, const char *folder, const char *root, const char *path,
+                         wa_error *err);
+
 /** WA_ERR_DATA unless the path is relative, without "..", ".", empty components or control
  *  characters. */
 wa_status wa_path_check(const char *path, wa_error *err);

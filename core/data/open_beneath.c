@@ -38,8 +38,8 @@ wa_status wa_path_check(const char *path, wa_error *err)
                    "paths are relative to the campaign's folder, or begin with root:");
 }
 
-/* Opens one component without following a link; ELOOP where it is one. */
-static int open_component(int dir, const char *path, size_t n, bool last)
+/* Opens one component, a file or a folder, without following a link; ELOOP where it is one. */
+static int open_component(int dir, const char *path, size_t n, bool file)
 {
     char name[256];
     if (n >= sizeof name) {
@@ -49,7 +49,7 @@ static int open_component(int dir, const char *path, size_t n, bool last)
     memcpy(name, path, n);
     name[n] = '\0';
     int flags = O_NOFOLLOW | O_CLOEXEC;
-    flags |= last ? O_RDONLY | O_NONBLOCK | O_NOCTTY : O_PATH | O_DIRECTORY;
+    flags |= file ? O_RDONLY | O_NONBLOCK | O_NOCTTY : O_PATH | O_DIRECTORY;
     int fd = openat(dir, name, flags);
     int code = errno;
     struct stat st;
@@ -60,36 +60,38 @@ static int open_component(int dir, const char *path, size_t n, bool last)
 }
 
 /* Component by component: without links and "..", no step can leave the folder. */
-static int open_below(int folder, const char *path)
+static int open_below(int folder, const char *path, bool file)
 {
     int dir = folder;
     for (;;) {
         size_t n = strcspn(path, "/");
         bool last = path[n] == '\0';
-        int fd = open_component(dir, path, n, last);
+        int found = open_component(dir, path, n, last && file);
         int code = errno;
         if (dir != folder)
             close(dir);
         errno = code;
-        if (fd < 0 || last)
-            return fd;
-        dir = fd;
+        if (found < 0 || last)
+            return found;
+        dir = found;
         path += n + 1;
     }
 }
 
-static wa_status refuse(const char *path, int code, wa_error *err)
+static wa_status refuse(const char *path, const char *what, int code, wa_error *err)
 {
     if (code == ENOENT || code == ENOTDIR)
-        return wa_fail_at(err, WA_ERR_MISSING, path, 0, 0, "there is no such file");
+        return wa_fail_at(err, WA_ERR_MISSING, path, 0, 0, "there is no such %s", what);
     if (code == ELOOP) {
         wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "it is a link, or lies behind one");
-        return wa_hint(err, WA_ERR_DATA, "put the file itself there");
+        return wa_hint(err, WA_ERR_DATA, "put the %s itself there", what);
     }
     return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot open: %s", strerror(code));
 }
 
-wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_error *err)
+/* A file or a folder beneath another. */
+static wa_status find_beneath(int *fd, const char *folder, const char *path, bool file,
+                              wa_error *err)
 {
     wa_status s = wa_path_check(path, err);
     if (s != WA_OK)
@@ -98,11 +100,21 @@ wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_erro
     if (dir < 0)
         return wa_fail_at(err, errno == ENOENT ? WA_ERR_MISSING : WA_ERR_IO, folder, 0, 0,
                           "cannot open the folder: %s", strerror(errno));
-    int file = open_below(dir, path);
+    int found = open_below(dir, path, file);
     int code = errno;
     close(dir);
-    if (file < 0)
-        return refuse(path, code, err);
+    if (found < 0)
+        return refuse(path, file ? "file" : "folder", code, err);
+    *fd = found;
+    return WA_OK;
+}
+
+wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_error *err)
+{
+    int file = -1;
+    wa_status s = find_beneath(&file, folder, path, true, err);
+    if (s != WA_OK)
+        return s;
     struct stat st;
     if (fstat(file, &st) != 0 || !S_ISREG(st.st_mode)) {
         close(file);
@@ -112,14 +124,45 @@ wa_status wa_open_beneath(int *fd, const char *folder, const char *path, wa_erro
     return WA_OK;
 }
 
-wa_status wa_file_open(int *fd, const char *folder, const char *root, const char *path,
-                       wa_error *err)
+/* "root:DOSSIERS/x" lies below the root, the rest below the campaign's folder. */
+static wa_status choose_folder(const char **below, const char **rest, const char *folder,
+                               const char *root, const char *path, wa_error *err)
 {
-    if (strncmp(path, "root:", 5) != 0)
-        return wa_open_beneath(fd, folder, path, err);
-    if (root == NULL) {
+    bool in_root = strncmp(path, "root:", 5) == 0;
+    if (in_root && root == NULL) {
         wa_fail(err, WA_ERR_MISSING, "'%.200s': there is no root", path);
         return wa_hint(err, WA_ERR_MISSING, "a file fleet.lua in a folder above marks the root");
     }
-    return wa_open_beneath(fd, root, path + 5, err);
+    *below = in_root ? root : folder;
+    *rest = in_root ? path + 5 : path;
+    return WA_OK;
+}
+
+wa_status wa_file_open(int *fd, const char *folder, const char *root, const char *path,
+                       wa_error *err)
+{
+    const char *below = NULL, *rest = NULL;
+    wa_status s = choose_folder(&below, &rest, folder, root, path, err);
+    return s == WA_OK ? wa_open_beneath(fd, below, rest, err) : s;
+}
+
+wa_status wa_folder_find(char **out, const char *folder, const char *root, const char *path,
+                         wa_error *err)
+{
+    const char *below = NULL, *rest = NULL;
+    int fd = -1;
+    wa_text t = WA_TEXT_INIT;
+    wa_status s = choose_folder(&below, &rest, folder, root, path, err);
+    if (s == WA_OK)
+        s = find_beneath(&fd, below, rest, false, err);
+    if (s != WA_OK)
+        return s;
+    close(fd);
+    wa_text_printf(&t, "%s/%s", below, rest);
+    if (wa_text_failed(&t)) {
+        wa_text_release(&t);
+        return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    }
+    *out = t.at;
+    return WA_OK;
 }

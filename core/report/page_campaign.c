@@ -194,6 +194,31 @@ void wa_page_campaign(wa_page *p, const wa_value *record)
     wa_page_add(p, "</section>\n");
 }
 
+/* The earlier dossiers whose results the checks read. */
+static void dossiers(wa_page *p, const wa_value *uses)
+{
+    static const char *const heads[] = {"Used as", "Dossier", "Unit", "Title",
+                                        "Report",  "From",    "To",   "SHA-256 of its record",
+                                        NULL};
+    static const char *const keys[] = {"path", "serial", "title", "number", "from", "to"};
+    if (wa_count(uses) == 0)
+        return;
+    wa_text_printf(p->out, "<details open><summary>Earlier dossiers, found whole: %zu</summary>\n",
+                   wa_count(uses));
+    wa_page_table(p, "files", NULL, heads);
+    for (size_t i = 0; i < wa_count(uses); i++) {
+        const wa_value *u = wa_at(uses, i);
+        wa_page_add(p, "<tr>");
+        wa_page_element_value(p, "th scope=row", wa_get(u, "as"));
+        for (size_t k = 0; k < sizeof keys / sizeof *keys; k++)
+            wa_page_element_value(p, "td", wa_get(u, keys[k]));
+        wa_page_element_value(p, "td class=hash", wa_get(u, "sha256"));
+        wa_page_add(p, "</tr>\n");
+    }
+    wa_page_table_end(p);
+    wa_page_add(p, "</details>\n");
+}
+
 void wa_page_files(wa_page *p, const wa_value *record)
 {
     static const char *const inputs_heads[] = {"File",  "Source", "#Bytes",  "#Rows",
@@ -217,8 +242,9 @@ void wa_page_files(wa_page *p, const wa_value *record)
         wa_page_add(p, "</tr>\n");
     }
     wa_page_table_end(p);
-    wa_text_printf(p->out,
-                   "</details>\n<details><summary>%zu scripts and their digests</summary>\n",
+    wa_page_add(p, "</details>\n");
+    dossiers(p, wa_get(record, "uses"));
+    wa_text_printf(p->out, "<details><summary>%zu scripts and their digests</summary>\n",
                    wa_count(scripts));
     wa_page_table(p, "files", NULL, scripts_heads);
     for (size_t i = 0; i < wa_count(scripts); i++) {

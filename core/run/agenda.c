@@ -238,7 +238,9 @@ static wa_status judge_needs(wa_planned *p, const wa_campaign *c, const wa_value
     p->applicable = true;
     for (size_t i = 0; i < wa_count(needs); i++) {
         const char *need = wa_string_of(wa_at(needs, i));
-        if (need == NULL || has_need(c, need))
+        bool results = need != NULL && strcmp(need, "results") == 0; /* of the other checks */
+        p->last = p->last || results;
+        if (need == NULL || results || has_need(c, need))
             continue;
         char reason[200];
         snprintf(reason, sizeof reason, "the campaign has no %s", need);

@@ -17,6 +17,7 @@ typedef struct wa_planned {
     const wa_phase *phase; /* NULL: not for one phase                             */
     wa_value *entry;       /* its part of the record, begun (result.h)            */
     bool applicable;       /* false: the entry says why not                       */
+    bool last;             /* it needs the results of those that are not          */
     wa_deciding *sets;     /* the criteria that decide it                         */
     size_t n_sets;
 } wa_planned;

@@ -2,6 +2,7 @@
 
 #include "run/job.h"
 #include "run/stability.h"
+#include "run/uses.h"
 #include "windassay/pool.h"
 #include "windassay/result.h"
 
@@ -23,6 +24,8 @@ wa_value *wa_check_job(const wa_execution *e, const wa_planned *p)
                 wa_map_set(job, "campaign", wa_value_copy(e->campaign)) &&
                 wa_map_set(job, "records", wa_value_copy(e->described)) &&
                 wa_map_set(job, "tables", wa_value_copy(e->tables));
+    if (good && p->last)
+        good = wa_map_set(wa_get_mutable(job, "campaign"), "results", wa_value_copy(e->results));
     if (good && p->phase != NULL)
         good = wa_map_set(job, "phase", wa_value_copy(p->phase->more));
     if (!good) {
@@ -75,6 +78,8 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
     wa_value *reply = NULL, *job = NULL;
     wa_error why;
     wa_status s = WA_OK;
+    if (p->last != e->last)
+        return WA_OK;
     if (p->applicable) {
         job = wa_check_job(e, p);
         if (job == NULL)
@@ -111,8 +116,30 @@ static wa_status fill_memory(int *fd, const wa_records *records, const wa_tables
     return s == WA_OK ? wa_memory_seal(fd, &m, err) : s;
 }
 
+/* The checks that need no results of others; then, with these, those that do. */
+static wa_status run_rounds(wa_execution *e, wa_error *err)
+{
+    const wa_agenda *agenda = e->agenda;
+    wa_status s = wa_pool_run(e->engine->jobs, agenda->n_checks, run_check, e, err);
+    bool any = false;
+    for (size_t i = 0; i < agenda->n_checks; i++)
+        any = any || agenda->checks[i].last;
+    if (s != WA_OK || !any)
+        return s;
+    e->results = wa_uses_begin(agenda->campaign->described);
+    bool good = e->results != NULL;
+    for (size_t i = 0; i < agenda->n_checks && good; i++)
+        if (!agenda->checks[i].last)
+            good = wa_uses_add(e->results, agenda->checks[i].entry);
+    if (!good)
+        return no_memory(err);
+    e->last = true;
+    return wa_pool_run(e->engine->jobs, agenda->n_checks, run_check, e, err);
+}
+
 wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
-                     const wa_engine *engine, wa_ledger *ledgers, wa_error *err)
+                     const wa_value *uses, const wa_engine *engine, wa_ledger *ledgers,
+                     wa_error *err)
 {
     size_t doubles = wa_job_doubles(records);
     wa_execution e = {.agenda = agenda,
@@ -124,12 +151,13 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
                       .memory = -1,
                       .ledgers = ledgers};
     wa_status s = WA_OK;
-    if (e.described == NULL || e.campaign == NULL || e.tables == NULL)
+    if (e.described == NULL || e.campaign == NULL || e.tables == NULL ||
+        !wa_map_set(e.campaign, "uses", wa_value_copy(uses)))
         s = no_memory(err);
     if (s == WA_OK)
         s = fill_memory(&e.memory, records, tables, err);
     if (s == WA_OK)
-        s = wa_pool_run(engine->jobs, agenda->n_checks, run_check, &e, err);
+        s = run_rounds(&e, err);
     if (s == WA_OK)
         s = wa_stability_run(&e, err);
     if (e.memory >= 0)
@@ -137,6 +165,7 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
     wa_value_free(e.described);
     wa_value_free(e.campaign);
     wa_value_free(e.tables);
+    wa_value_free(e.results);
     return s;
 }
 

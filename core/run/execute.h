@@ -21,6 +21,8 @@ typedef struct wa_execution {
     const wa_records *records;
     const wa_engine *engine;
     wa_value *described, *campaign, *tables; /* as the cells get them */
+    wa_value *results; /* of the first round, for the checks of the second; NULL before that */
+    bool last;         /* the second round: the checks that need results of others           */
     int memory;
     wa_ledger *ledgers; /* one place for each planned check */
 } wa_execution;
@@ -34,10 +36,12 @@ wa_status wa_check_broke(wa_value **entry, const wa_error *why, wa_error *err);
 
 /**
  * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
- * check that breaks says so in its entry. `ledgers` has one place for each planned check.
+ * check that breaks says so in its entry. `ledgers` has one place for each planned check; `uses` is
+ * what they see of earlier dossiers (uses.h).
  */
 wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
-                     const wa_engine *engine, wa_ledger *ledgers, wa_error *err);
+                     const wa_value *uses, const wa_engine *engine, wa_ledger *ledgers,
+                     wa_error *err);
 void wa_ledger_release(wa_ledger *l);
 
 #endif

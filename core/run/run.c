@@ -6,6 +6,7 @@
 #include "run/execute.h"
 #include "run/facts.h"
 #include "run/tables.h"
+#include "run/uses.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
@@ -44,7 +45,7 @@ static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_erro
 
 /* Everything that was computed, as result.json holds it. */
 static wa_status make_record(wa_value **out, const wa_agenda *agenda, const wa_records *records,
-                             const wa_tables *tables, wa_error *err)
+                             const wa_tables *tables, const wa_uses *uses, wa_error *err)
 {
     const wa_campaign *c = agenda->campaign;
     wa_value *record = wa_record_new(wa_facts_campaign(c, records));
@@ -52,6 +53,8 @@ static wa_status make_record(wa_value **out, const wa_agenda *agenda, const wa_r
                 wa_map_set(record, "scripts", wa_facts_scripts(agenda->modules)) &&
                 wa_map_set(record, "samples", wa_facts_samples(c, records)) &&
                 wa_tables_inputs(wa_get_mutable(record, "inputs"), tables);
+    if (good && c->n_uses > 0)
+        good = wa_map_set(record, "uses", wa_value_copy(uses->listed));
     wa_value *checks = wa_get_mutable(record, "checks");
     for (size_t i = 0; i < agenda->n_checks && good; i++)
         good = wa_list_add(checks, wa_value_copy(agenda->checks[i].entry));
@@ -170,8 +173,23 @@ static wa_status add_input(wa_dossier *d, const wa_campaign *c, const char *path
     return s;
 }
 
+/* The record of a dossier that was used. */
+static wa_status add_used(wa_dossier *d, const wa_campaign *c, const wa_use *u,
+                          const wa_value *listed, wa_error *err)
+{
+    double bytes = 0;
+    wa_text path = WA_TEXT_INIT;
+    wa_number_of(wa_get(listed, "bytes"), &bytes);
+    wa_text_printf(&path, "%s/data/result.json", u->dossier);
+    wa_status s = wa_text_failed(&path)
+                      ? no_memory(err)
+                      : add_input(d, c, wa_text_string(&path), (uint64_t)bytes, u->sha256, err);
+    wa_text_release(&path);
+    return s;
+}
+
 static wa_status add_inputs(wa_dossier *d, const wa_campaign *c, const wa_records *records,
-                            const wa_tables *tables, wa_error *err)
+                            const wa_tables *tables, const wa_uses *uses, wa_error *err)
 {
     wa_status s = WA_OK;
     for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++)
@@ -180,6 +198,8 @@ static wa_status add_inputs(wa_dossier *d, const wa_campaign *c, const wa_record
     for (size_t i = 0; i < tables->n && s == WA_OK; i++)
         s = add_input(d, c, tables->at[i].path, tables->at[i].table->stored,
                       tables->at[i].table->sha256, err);
+    for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
+        s = add_used(d, c, &c->uses[i], wa_at(uses->listed, i), err);
     return s;
 }
 
@@ -233,8 +253,9 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
 }
 
 static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *records,
-                      const wa_tables *tables, const wa_ledger *ledgers, const wa_engine *engine,
-                      const wa_run_options *o, const char *campaign, wa_error *err)
+                      const wa_tables *tables, const wa_uses *uses, const wa_ledger *ledgers,
+                      const wa_engine *engine, const wa_run_options *o, const char *campaign,
+                      wa_error *err)
 {
     wa_dossier *d = wa_dossier_new();
     wa_status s =
@@ -248,7 +269,7 @@ static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *re
     if (s == WA_OK)
         s = add_machine(d, o, engine, err);
     if (s == WA_OK && o->with_data)
-        s = add_inputs(d, agenda->campaign, records, tables, err);
+        s = add_inputs(d, agenda->campaign, records, tables, uses, err);
     if (s == WA_OK)
         s = add_notes(d, agenda, err);
     if (s == WA_OK)
@@ -301,8 +322,11 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
     wa_records *records = NULL;
     wa_ledger *ledgers = NULL;
     wa_tables tables = {0};
+    wa_uses uses = {0};
     wa_run run = {.json = WA_TEXT_INIT};
     wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
+    if (s == WA_OK)
+        s = wa_uses_read(&uses, agenda->campaign, err);
     if (s == WA_OK)
         s = wa_records_read(&records, agenda->campaign, engine->jobs, engine->progress, err);
     if (s == WA_OK)
@@ -312,17 +336,18 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
     if (s == WA_OK)
         s = read_tables(&tables, agenda->campaign, err);
     if (s == WA_OK)
-        s = wa_execute(agenda, records, &tables, engine, ledgers, err);
+        s = wa_execute(agenda, records, &tables, uses.shown, engine, ledgers, err);
     if (s == WA_OK)
-        s = make_record(&run.record, agenda, records, &tables, err);
+        s = make_record(&run.record, agenda, records, &tables, &uses, err);
     if (s == WA_OK)
         s = may_be_final(agenda, run.record, err);
     if (s == WA_OK)
-        s = keep(&run, agenda, records, &tables, ledgers, engine, options, campaign, err);
+        s = keep(&run, agenda, records, &tables, &uses, ledgers, engine, options, campaign, err);
     for (size_t i = 0; agenda != NULL && ledgers != NULL && i < agenda->n_checks; i++)
         wa_ledger_release(&ledgers[i]);
     free(ledgers);
     wa_tables_release(&tables);
+    wa_uses_release(&uses);
     wa_records_free(records);
     wa_agenda_free(agenda);
     if (s == WA_OK) {

@@ -111,11 +111,12 @@ static bool plan_resamples(plan *p, const wa_stability *asked)
     return true;
 }
 
-/* A check that ran and is decided by some criteria. */
+/* A check that ran and is decided by some criteria. One that judges results of others is not: they
+ * would have to vary with it. */
 static bool concerned(const wa_planned *p)
 {
     const char *status = wa_get_string(p->entry, "status");
-    return p->applicable && strcmp(status, "ran") == 0 &&
+    return p->applicable && !p->last && strcmp(status, "ran") == 0 &&
            wa_outcome_decides(wa_record_decided(p->entry));
 }
 

@@ -253,6 +253,13 @@ typedef struct wa_table_entry {
     char *file; /* path as found by wa_file_open */
 } wa_table_entry;
 
+/** An earlier dossier whose results checks may read: where it lies, and which one it must be. */
+typedef struct wa_use {
+    char *dossier; /* its folder: below the campaign's, or "root:..."     */
+    char *sha256;  /* of its data/result.json                            */
+    char *as;      /* the name that checks call it by                     */
+} wa_use;
+
 typedef struct wa_campaign {
     int interface;
     char *title;
@@ -276,6 +283,8 @@ typedef struct wa_campaign {
     size_t n_derived;
     wa_table_entry *tables;
     size_t n_tables;
+    wa_use *uses;
+    size_t n_uses;
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
 } wa_campaign;
 

@@ -485,8 +485,26 @@ function Intervals:days() end
 ---@field fitted table[]
 ---@field components fun(self: Instrument, reading: number|Column, options?: { serial?: string, unit?: string }): table[]
 
+---@class CheckResults
+---@field name string
+---@field title string
+---@field status string
+---@field values table<string, { value: number|string|boolean?, u: number?, unit: string?, text: string? }>
+---@field requirements table<string, { value: number?, unit: string?, u: number?, dof: number?, k_95: number?, source: string?, scatter_only: string? }>
+---@field tables table<string, { columns: string[], units: table<string, string>, rows: table<string, number|string|boolean>[] }>
+
+---@class Results
+---@field title? string
+---@field lidar table
+---@field period? table
+---@field report? table
+---@field sha256? string
+---@field checks table<string, CheckResults>
+
 ---@class Campaign
 ---@field title string
+---@field uses table<string, Results>
+---@field results? Results
 ---@field intervals Intervals
 ---@field sources table[]
 ---@field phases table[]

@@ -279,13 +279,30 @@ static void find_fault(const fault *f)
         fail_msg("%s: line %zu", err.text, err.line);
 }
 
+/* something before which `uses` can stand, and what every dossier states */
+#define USES "\"tables\":"
+#define DIGEST                                                                                     \
+    ",\"as\":\"last year\",\"sha256\":"                                                            \
+    "\"51c000112233445566778899aabbccddeeff00112233445566778899aabbccdd\"}"
+
 static void faults_of_the_whole(void **state)
 {
     (void)state;
     static const fault faults[] = {
         {"\"title\":", "\"titel\":", "titel: 'titel' is not known here", "'title'?", 0},
         {"\"interface\":1", "\"interface\":2", "interface 2 is not known", "", 37},
-        {"\"tables\":", "\"uses\":", "uses: this version cannot honour it", "", 0},
+        {"\"tables\":", "\"uses\":", "uses: a list should stand here", "", 0},
+        {USES, "\"uses\":[{\"dossier\":\"last\",\"as\":\"last year\"}]," USES,
+         "uses[1]: 'sha256' is not stated", "manifest", 0},
+        {USES, "\"uses\":[{\"dossier\":\"../last\"" DIGEST "]," USES, "uses[1].dossier: the path",
+         "relative", 0},
+        {USES, "\"uses\":[{\"dossier\":\"/last\"" DIGEST "]," USES, "is absolute", "relative", 0},
+        {USES, "\"uses\":[{\"dossier\":\"last\",\"as\":\"a\",\"sha256\":\"51C0\"}]," USES,
+         "uses[1].sha256: a SHA-256 is", "manifest", 0},
+        {USES, "\"uses\":[{\"dossier\":\"last\"" DIGEST ",{\"dossier\":\"this\"" DIGEST "]," USES,
+         "uses[2]: two dossiers are used as 'last year'", "", 0},
+        {USES, "\"uses\":[{\"dossier\":\"last\",\"beside\":\"x\"" DIGEST "]," USES,
+         "uses[1].beside: 'beside' is not known", "", 0},
         {"\"serial\":\"NL-0417\",", "", "lidar: 'serial' is not stated", "", 40},
         {"\"firmware\":", "\"firmwear\":", "lidar.firmwear: 'firmwear'", "'firmware'?", 40},
         {"\"status\":\"preliminary\"", "\"status\":\"done\"", "report.status: 'done'", "final", 38},

@@ -134,6 +134,41 @@ static void set_instruments(lua_State *L, int data, const wa_value *campaign)
     lua_pop(L, 1);
 }
 
+/* ---- results of other checks --------------------------------------------------------------- */
+
+static int no_such_column(lua_State *L)
+{
+    const char *name = cell_push_text_of(L, 2);
+    return cell_fail_nearest(L, 1, name, "there is no '%s' here", name);
+}
+
+/* Reading what is not there is an error that names the nearest. */
+static void make_strict(lua_State *L)
+{
+    lua_createtable(L, 0, 1);
+    lua_pushcfunction(L, no_such_column);
+    lua_setfield(L, -2, "__index");
+    lua_setmetatable(L, -2);
+}
+
+/* campaign.uses, and campaign.results in a check that needs "results": asking for a dossier or a
+ * check that is not there is an error. */
+static void set_results(lua_State *L, int data)
+{
+    lua_settop(L, data);
+    if (lua_getfield(L, data, "uses") == LUA_TTABLE) {
+        for (lua_pushnil(L); lua_next(L, data + 1) != 0; lua_settop(L, data + 2))
+            if (lua_getfield(L, data + 3, "checks") == LUA_TTABLE)
+                make_strict(L);
+        make_strict(L);
+    }
+    lua_settop(L, data);
+    if (lua_getfield(L, data, "results") == LUA_TTABLE &&
+        lua_getfield(L, data + 1, "checks") == LUA_TTABLE)
+        make_strict(L);
+    lua_settop(L, data);
+}
+
 /* ---- the object ---------------------------------------------------------------------------- */
 
 /* campaign:account(name) */
@@ -183,6 +218,7 @@ void cell_push_campaign(lua_State *L, const wa_value *job)
     set_phases(L, data, job);
     set_sources(L, data, campaign);
     set_instruments(L, data, campaign);
+    set_results(L, data);
     if (wa_get(job, "tables") != NULL) {
         cell_push_tables(L, job);
         lua_setfield(L, data, "tables");
@@ -295,21 +331,6 @@ static const double *times(lua_State *L, const wa_value *columns, size_t n)
         if (time[i] != time[i])
             return NULL;
     return time;
-}
-
-static int no_such_column(lua_State *L)
-{
-    const char *name = cell_push_text_of(L, 2);
-    return cell_fail_nearest(L, 1, name, "there is no '%s' here", name);
-}
-
-/* Reading what is not there is an error that names the nearest. */
-static void make_strict(lua_State *L)
-{
-    lua_createtable(L, 0, 1);
-    lua_pushcfunction(L, no_such_column);
-    lua_setfield(L, -2, "__index");
-    lua_setmetatable(L, -2);
 }
 
 static void push_table(lua_State *L, const wa_value *table)

@@ -7,6 +7,7 @@ $ windassay checks
 >   beam_geometry              Beam geometry, inclinometer and range against what is nominal
 >   bench_speed                Radial speed against a known speed, on the bench
 >   clock                      Clock of the unit against the reference
+>   drift                      Change of the unit between two campaigns
 >   environment                Operating conditions of the unit
 >   los_speed                  Line-of-sight speed of one beam against cup and vane, by bin
 >   reference_health           State of the reference
@@ -23,6 +24,7 @@ $ windassay checks
 >   beam_geometry              IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method
 >   bench_speed                moving hard target; common practice, no source; uncertainty as of the published flywheel
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
+>   drift                      E_n of the difference, with the part of the reference that both share
 >   environment                common practice, no source
 >   los_speed                  IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; limits from the criteria
 >   reference_health           in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced sensors: common practice, no source
@@ -49,6 +51,7 @@ $ windassay criteria
 >   criteria
 >   name                   title
 >   los_2026               Line-of-sight speed, house rule 2026 (invented)
+>   no_drift               No drift between two calibrations
 >   norsewind              NORSEWInD criteria
 >   roadmap_best_practice  Floating-lidar roadmap, best practice
 >   roadmap_minimum        Floating-lidar roadmap, minimum
@@ -56,6 +59,7 @@ $ windassay criteria
 >
 >   name                   source
 >   los_2026               field station 2, house rule 2026
+>   no_drift               ISO/IEC 17043, E_n
 >   norsewind              Hasager et al. 2013, Remote Sens. 5(9), abstract
 >   roadmap_best_practice  floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
 >   roadmap_minimum        floating-lidar roadmap, 2013 and 2018; IEA Wind RP 18, 2017
@@ -82,6 +86,7 @@ $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["nam
 > beam_geometry
 > bench_speed
 > clock
+> drift
 > environment
 > los_speed
 > reference_health
