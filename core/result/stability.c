@@ -73,6 +73,21 @@ static wa_value *values_of(const wa_value *entry)
     return list;
 }
 
+/* Whether a variant has another value of any requirement. One that never does tells nothing: the
+ * requirement does not come from the records that were changed. */
+static bool moves(const wa_variant *v, const wa_value *entry)
+{
+    const wa_value *rows = wa_get(entry, "requirements");
+    const wa_value *other = v->same ? rows : wa_get(v->entry, "requirements");
+    for (size_t i = 0; i < wa_count(rows); i++) {
+        const char *name = wa_get_string(wa_at(rows, i), "name");
+        if (first_with_value(rows, i) && !wa_value_equal(wa_get(wa_at(rows, i), "value"),
+                                                         wa_get(entry_named(other, name), "value")))
+            return true;
+    }
+    return false;
+}
+
 /* ---- one row a variant ---------------------------------------------------------------------- */
 
 static const char *kind_word(wa_variant_kind kind)
@@ -128,6 +143,7 @@ static wa_value *rows_of(const wa_variant *v, size_t n, const wa_value *entry)
 
 typedef struct tally {
     size_t all, of[WA_OUTCOMES];
+    size_t moved; /* resamples with another value */
 } tally;
 
 static tally count_resamples(const wa_variant *v, size_t n, const wa_value *entry)
@@ -137,6 +153,7 @@ static tally count_resamples(const wa_variant *v, size_t n, const wa_value *entr
         if (v[i].kind == WA_VARIANT_RESAMPLE) {
             t.of[outcome_of(&v[i], entry)]++;
             t.all++;
+            t.moved += moves(&v[i], entry) ? 1 : 0;
         }
     return t;
 }
@@ -285,6 +302,10 @@ static size_t say_turns(wa_text *t, const wa_variant *v, size_t n, const wa_valu
 
 static void say_resamples(wa_text *t, const tally *of, wa_outcome outcome)
 {
+    if (of->moved == 0) {
+        wa_text_add(t, "; resampling moves no requirement");
+        return;
+    }
     wa_text_printf(t, " in %zu of %zu resamples", of->of[outcome], of->all);
     for (int o = 0; o < WA_OUTCOMES; o++)
         if (o != (int)outcome && of->of[o] > 0)
@@ -296,7 +317,9 @@ static void say(wa_text *t, const wa_variant *v, size_t n, const wa_value *entry
 {
     wa_outcome outcome = wa_record_decided(entry);
     const char *word = wa_outcome_word(outcome);
-    size_t turned = 0, all = n - resamples->all;
+    size_t turned = 0, still = 0, all = n - resamples->all;
+    for (size_t i = 0; i < n; i++)
+        still += v[i].kind != WA_VARIANT_RESAMPLE && !moves(&v[i], entry) ? 1 : 0;
     wa_text_printf(t, "%c%s", word[0] - 'a' + 'A', word + 1);
     if (resamples->all > 0)
         say_resamples(t, resamples, outcome);
@@ -305,6 +328,8 @@ static void say(wa_text *t, const wa_variant *v, size_t n, const wa_value *entry
             turned += say_turns(t, v, n, entry, (wa_outcome)o);
     if (turned < all)
         wa_text_printf(t, "; unchanged in %zu of %zu variants", all - turned, all);
+    if (still > 0)
+        wa_text_printf(t, ", %zu of which move%s no requirement", still, still == 1 ? "s" : "");
     wa_text_add(t, ".");
 }
 

@@ -77,7 +77,8 @@ static void rows_and_sentence(void **state)
     assert_string_equal(wa_get_string(s, "sentence"),
                         "Pass; turns to inconclusive if 'width' is 0.6 m/s; turns to fail if "
                         "'icing' is not excluded, if 'stuck' is not excluded from 40 m, without "
-                        "2026-03-06 and in 1 more; unchanged in 2 of 7 variants.");
+                        "2026-03-06 and in 1 more; unchanged in 2 of 7 variants, 1 of "
+                        "which moves no requirement.");
     assert_int_equal(wa_count(rows), 7);
     assert_null(wa_get(s, "resamples"));
     assert_string_equal(wa_get_string(wa_at(rows, 1), "account"), "40 m");
@@ -117,6 +118,24 @@ static void resamples(void **state)
     wa_value_free(e);
 }
 
+static void what_cannot_move_is_said(void **state)
+{
+    (void)state;
+    /* a requirement that does not come from the records that were drawn passes for nothing */
+    wa_stability asked = {.resamples = 2, .seed = 1};
+    wa_variant v[] = {
+        variant(WA_VARIANT_RESAMPLE, NULL, NULL, "pass", 1.01),
+        variant(WA_VARIANT_RESAMPLE, NULL, NULL, "pass", 1.01),
+        variant(WA_VARIANT_DAY, "2026-03-05", NULL, "pass", 1.01),
+        variant(WA_VARIANT_DAY, "2026-03-06", NULL, "pass", 1.01),
+    };
+    wa_value *e = stability_of(v, 4, &asked);
+    assert_string_equal(wa_get_string(wa_get(e, "stability"), "sentence"),
+                        "Pass; resampling moves no requirement; unchanged in 2 of 2 variants, 2 of "
+                        "which move no requirement.");
+    wa_value_free(e);
+}
+
 static void what_decides(void **state)
 {
     (void)state;
@@ -135,6 +154,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_and_sentence),
         cmocka_unit_test(resamples),
+        cmocka_unit_test(what_cannot_move_is_said),
         cmocka_unit_test(what_decides),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
