@@ -97,12 +97,14 @@ static void decode_heading(wa_derived *d, const wa_node *top, const wa_node *how
 {
     wa_node own = wa_node_child(how, "heading"), lidar = wa_node_child(top, "lidar"),
             general = wa_node_child(&lidar, "heading");
-    bool general_number = wa_value_kind(general.v) == WA_NUMBER;
-    d->heading = own.v != NULL    ? wa_node_number(&own, 0)
-                 : general_number ? wa_node_number(&general, 0)
-                                  : (double)NAN;
+    const char *word = wa_string_of(general.v);
+    bool fit = word != NULL && strcmp(word, "fit") == 0; /* then directions are those of the axis */
+    d->heading = own.v != NULL                           ? wa_node_number(&own, 0)
+                 : wa_value_kind(general.v) == WA_NUMBER ? wa_node_number(&general, 0)
+                 : fit                                   ? 0
+                                                         : (double)NAN;
     if (d->direction && !d->earth && isnan(d->heading))
-        wa_node_refuse(how, "heading = 285 (degrees) here or in lidar",
+        wa_node_refuse(how, "heading = 285 (degrees) here or in lidar, or lidar.heading = \"fit\"",
                        "a wind direction needs the heading of the lidar's axis");
 }
 

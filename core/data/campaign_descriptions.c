@@ -2,6 +2,7 @@
 #include "data/campaign_parts.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static void check_lidar(const wa_node *top)
 {
@@ -14,12 +15,16 @@ static void check_lidar(const wa_node *top)
     static const char *const signs[] = {"both", "positive", NULL};
     wa_node_need(top, "lidar", "lidar = { serial = \"...\" }");
     wa_node lidar = wa_node_child(top, "lidar"), serial = wa_node_child(&lidar, "serial");
+    static const char *const headings[] = {"fit", "from phase", NULL};
+    wa_node heading = wa_node_child(&lidar, "heading");
     wa_node sign = wa_node_child(&lidar, "sign"), position = wa_node_child(&lidar, "position");
     wa_node beams = wa_node_child(&lidar, "beams");
     wa_node_map(&lidar, keys);
     wa_node_need(&lidar, "serial", NULL);
     free(wa_node_text(&serial));
     wa_node_choice(&sign, signs, 0);
+    if (wa_string_of(heading.v) != NULL)
+        wa_node_choice(&heading, headings, 0);
     wa_node_map(&position, position_keys);
     size_t n = wa_node_list(&beams);
     for (size_t i = 0; i < n; i++) {

@@ -34,6 +34,18 @@ local function exclude(campaign, r, p, report, vane, lidar)
   exclusions.disturbed(campaign, r, report)
 end
 
+-- A unit whose heading nobody measured: its directions are turned by what makes them agree with the
+-- reference on average. Gives the turned ones; what is left to judge is the slope and the scatter.
+local function fit_heading(report, d, l)
+  local off = circular.difference(d, l)
+  local heading = circular.mean(off)
+  report:value("fitted heading", heading, { unit = "degree",
+    u = circular.sd(off) / math.sqrt(off:effective_count()),
+    text = "added to the unit's directions; u: scatter" })
+  report:note("the heading of the unit is fitted to the reference: an offset of its directions is not tested")
+  return l + { heading, "degree" }
+end
+
 function check.run(campaign, p, report)
   local r = campaign.intervals
   local vane = channels.main(r.reference, "wind_from_direction")
@@ -42,6 +54,8 @@ function check.run(campaign, p, report)
   exclude(campaign, r, p, report, vane, lidar)
 
   local d, l = r:kept(vane.mean, lidar.mean)
+  local fitted = campaign.lidar.heading == "fit"
+  if fitted then l = fit_heading(report, d, l) end
   local difference = circular.difference(l, d)
   local offset, spread = circular.mean(difference), circular.sd(difference)
   if offset > 180 then offset = offset - 360 end
@@ -49,7 +63,7 @@ function check.run(campaign, p, report)
   local line = fit.line(d, d + difference)
 
   report:value("records compared", #d, { unit = "1" })
-  report:value("offset", offset, { unit = "degree", u = offset_u })
+  if not fitted then report:value("offset", offset, { unit = "degree", u = offset_u }) end
   report:value("circular standard deviation", spread, { unit = "degree" })
   report:value("free slope", line.slope, { unit = "1", u = line.slope_u })
   report:value("free intercept", line.intercept, { unit = "degree", u = line.intercept_u })
@@ -79,8 +93,10 @@ function check.run(campaign, p, report)
     },
   })
 
-  report:require("offset", math.abs(offset), { unit = "degree", u = offset_u,
-    scatter_only = SCATTER })
+  if not fitted then
+    report:require("offset", math.abs(offset), { unit = "degree", u = offset_u,
+      scatter_only = SCATTER })
+  end
   report:require("slope", line.slope, { u = line.slope_u, scatter_only = SCATTER })
   report:require("r2_pearson", line.r2_pearson, { scatter_only = SCATTER })
 end

@@ -35,7 +35,7 @@ $ sed -i 's/towards/away/' two/campaign.lua; windassay run two/campaign.lua --in
 $ printf '#!/bin/sh\nsed "$1" two/campaign.lua >two/bad.lua\nwindassay run two/bad.lua --into bad\n' >edit; chmod +x edit
 $ ./edit 's/heading = 285,//'
 ! windassay: two/bad.lua:14: derive.wind_from_direction.reconstruct: a wind direction needs the heading of the lidar's axis
-!   heading = 285 (degrees) here or in lidar
+!   heading = 285 (degrees) here or in lidar, or lidar.heading = "fit"
 [65]
 $ ./edit 's/frame = "nacelle"/frame = "nacele"/'
 ! windassay: two/bad.lua:14: derive.wind_from_direction.reconstruct.frame: 'nacele' is not known here
