@@ -99,10 +99,13 @@ static void decode_heading(wa_derived *d, const wa_node *top, const wa_node *how
             general = wa_node_child(&lidar, "heading");
     const char *word = wa_string_of(general.v);
     bool fit = word != NULL && strcmp(word, "fit") == 0; /* then directions are those of the axis */
-    d->heading = own.v != NULL                           ? wa_node_number(&own, 0)
-                 : wa_value_kind(general.v) == WA_NUMBER ? wa_node_number(&general, 0)
-                 : fit                                   ? 0
-                                                         : (double)NAN;
+    const wa_unit degree = wa_unit_degree();
+    if (own.v != NULL)
+        d->heading = wa_node_quantity(&own, &degree, (double)NAN);
+    else if (word == NULL)
+        d->heading = wa_node_quantity(&general, &degree, (double)NAN);
+    else
+        d->heading = fit ? 0 : (double)NAN;
     if (d->direction && !d->earth && isnan(d->heading))
         wa_node_refuse(how, "heading = 285 (degrees) here or in lidar, or lidar.heading = \"fit\"",
                        "a wind direction needs the heading of the lidar's axis");

@@ -31,6 +31,9 @@ $ mkdir two; python3 -c 'print("time,beam,los"); [print(f"2026-03-02T00:{m:02d}:
 # Away instead of towards: the other sign.
 $ sed -i 's/towards/away/' two/campaign.lua; windassay run two/campaign.lua --into away >text; python3 -c 'import csv; [print(f"{h}: {a}") for h, a, b in zip(*csv.reader(open("away/data/intervals.csv"))) if "direction.mean" in h]'
 > beams.wind_from_direction.mean [degree]: 98.27845514738584
+# The heading may be a quantity with its unit and uncertainty.
+$ sed 's/away/towards/; s/heading = 285/heading = { 285, "degree", u = 0.5 }/' two/campaign.lua >two/quantity.lua; windassay run two/quantity.lua --into quantity >text; python3 -c 'import csv; [print(f"{h}: {a}") for h, a, b in zip(*csv.reader(open("quantity/data/intervals.csv"))) if "direction.mean" in h]'
+> beams.wind_from_direction.mean [degree]: 278.27845514738584
 # What is missing is said.
 $ printf '#!/bin/sh\nsed "$1" two/campaign.lua >two/bad.lua\nwindassay run two/bad.lua --into bad\n' >edit; chmod +x edit
 $ ./edit 's/heading = 285,//'
