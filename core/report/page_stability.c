@@ -11,6 +11,8 @@ static void change(wa_page *p, const wa_value *row)
     const char *kind = wa_get_string(row, "variant"), *account = wa_get_string(row, "account");
     if (kind != NULL && strcmp(kind, "day") == 0)
         wa_page_add(p, "without ");
+    if (kind != NULL && strcmp(kind, "planned end") == 0)
+        wa_page_add(p, "the period ends as planned, at ");
     wa_markup_value(p->out, wa_get(row, "name"));
     if (kind != NULL && strcmp(kind, "exclusion") == 0) {
         wa_page_add(p, ": not excluded");

@@ -92,7 +92,7 @@ static bool moves(const wa_variant *v, const wa_value *entry)
 
 static const char *kind_word(wa_variant_kind kind)
 {
-    static const char *const words[] = {"exclusion", "parameter", "day", "resample"};
+    static const char *const words[] = {"exclusion", "parameter", "day", "planned end", "resample"};
     return words[kind];
 }
 
@@ -270,6 +270,9 @@ static void name_variant(wa_text *t, const wa_variant *v, const wa_value *entry)
         unit = unit_of(entry, v->name);
         wa_text_printf(t, "if '%s' is %s%s%s", v->name, number, unit == NULL ? "" : " ",
                        unit == NULL ? "" : unit);
+        break;
+    case WA_VARIANT_PLANNED:
+        wa_text_printf(t, "if the period ends as planned, at %s", v->name);
         break;
     default:
         wa_text_printf(t, "without %s", v->name);

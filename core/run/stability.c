@@ -100,6 +100,21 @@ static bool plan_days(plan *p, const wa_records *r)
     return true;
 }
 
+/* A period that was extended: what it would have come to at its planned end. Whoever extends until
+ * it passes is seen here, so that no campaign can switch it off. */
+static bool plan_planned_end(plan *p, const wa_campaign *c)
+{
+    char text[WA_TIME_TEXT_SIZE];
+    if (c->planned_to >= c->to)
+        return true;
+    wa_time_print(text, c->planned_to);
+    wa_variant *v = add(p, WA_VARIANT_PLANNED, text);
+    if (v == NULL)
+        return false;
+    v->before = (double)c->planned_to / 1e9;
+    return true;
+}
+
 static bool plan_resamples(plan *p, const wa_stability *asked)
 {
     for (size_t i = 0; i < asked->resamples; i++) {
@@ -127,7 +142,8 @@ static wa_status plan_check(plan *to, const wa_execution *e, size_t i, wa_error 
     *to = (plan){.check = p, .accounts = &e->ledgers[i].accounts};
     if (!concerned(p))
         return WA_OK;
-    bool good = (!asked->exclusions || plan_exclusions(to)) &&
+    bool good = plan_planned_end(to, e->agenda->campaign) &&
+                (!asked->exclusions || plan_exclusions(to)) &&
                 (!asked->parameters || plan_parameters(to)) &&
                 (!asked->days || plan_days(to, e->records)) && plan_resamples(to, asked);
     return good ? WA_OK : no_memory(err);
@@ -146,6 +162,8 @@ static wa_value *change_of(const wa_variant *v, const wa_stability *asked)
                wa_map_set(m, "account", wa_string(v->account));
     else if (v->kind == WA_VARIANT_DAY)
         good = good && wa_map_set(m, "day", wa_number((double)v->day));
+    else if (v->kind == WA_VARIANT_PLANNED)
+        good = good && wa_map_set(m, "before", wa_number(v->before));
     else if (v->kind == WA_VARIANT_RESAMPLE)
         good = good && wa_map_set(m, "seed", wa_number(v->seed)) &&
                wa_map_set(m, "length", wa_number((double)asked->length));

@@ -1,7 +1,8 @@
 /* stability.h - how far the outcome of a check hangs on choices.
  *
  * A check runs again with one thing other than it is: an exclusion not made, a parameter moved by
- * the tolerance that the check states for it, a day left out, its records drawn anew in blocks.
+ * the tolerance that the check states for it, a day left out, the period ended where it was planned
+ * to, its records drawn anew in blocks.
  * Each such variant is decided by the same criteria. The entry gets "stability": what became of
  * each, and one sentence. It changes no outcome.
  */
@@ -24,6 +25,7 @@ typedef enum wa_variant_kind {
     WA_VARIANT_EXCLUSION, /* not made                         */
     WA_VARIANT_PARAMETER, /* moved                            */
     WA_VARIANT_DAY,       /* left out                         */
+    WA_VARIANT_PLANNED,   /* the period ends where it was planned to */
     WA_VARIANT_RESAMPLE   /* the records drawn anew in blocks */
 } wa_variant_kind;
 
@@ -33,6 +35,7 @@ typedef struct wa_variant {
     char *account;   /* of an exclusion; NULL else                                             */
     bool event;      /* the exclusion is an event of the campaign                              */
     int64_t day;     /* since 1970 (UTC)                                                       */
+    double before;   /* s since 1970: the planned end; its `name` is that instant as text       */
     double value;    /* of the parameter                                                       */
     uint32_t seed;   /* of the resample                                                        */
     bool same;       /* nothing changes: the exclusion takes out no interval by itself         */

@@ -34,18 +34,20 @@ bool cell_variant_skips_event(lua_State *L, const char *reason)
 void cell_variant_exclude(lua_State *L, cell_account *a)
 {
     const cell_grid *g = cell_grid_of(L);
-    double day;
+    double day = 0, before = 0;
     wa_error err;
     if (wa_get_string(variant(L), "event") != NULL)
         a->skipped = true; /* an event may stand for what is missing */
-    if (!wa_number_of(wa_get(variant(L), "day"), &day))
+    bool one_day = wa_number_of(wa_get(variant(L), "day"), &day);
+    if (!one_day && !wa_number_of(wa_get(variant(L), "before"), &before))
         return;
     cell_charge(L, g->n);
     uint8_t *mask = cell_block(L, g->n, 1);
     for (size_t i = 0; i < g->n; i++)
-        mask[i] = (double)wa_day_of((int64_t)g->time[i] * WA_SECOND_NS) == day;
-    wa_status s = wa_account_exclude(a->account, "the day that this run leaves out", mask, false,
-                                     false, &err);
+        mask[i] = one_day ? (double)wa_day_of((int64_t)g->time[i] * WA_SECOND_NS) == day
+                          : g->time[i] >= before;
+    const char *reason = one_day ? "the day that this run leaves out" : "after the planned end";
+    wa_status s = wa_account_exclude(a->account, reason, mask, false, false, &err);
     free(mask);
     if (s != WA_OK)
         cell_raise(L, &err);

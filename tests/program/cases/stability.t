@@ -79,3 +79,16 @@ $ ./planted none ', stability = false'; for x in true '{ resamples = 1 }' '{ rea
 ! windassay: small/wrong.lua:47: checks[1].stability.days: true or false
 ! windassay: small/wrong.lua:47: checks[1].stability.seed: a whole number from 1 to 2147483647 should stand here
 [65]
+# A period that was extended: the outcome at its planned end is said, whatever the campaign asks for.
+$ sed 's/to = "2026-03-10T00:00:00Z",/to = "2026-03-10T00:00:00Z", planned_to = "2026-03-05T00:00:00Z", extended = { { to = "2026-03-10T00:00:00Z", reason = "bins empty" } }, /; s/^  checks/  stability = false,\n  checks/' small/campaign.lua >small/extended.lua
+. windassay run small/extended.lua --into extended | grep -e stability -e '^period'
+. sed 's/to = "2026-03-10T00:00:00Z"/to = "2026-03-05T00:00:00Z"/' small/campaign.lua >small/planned.lua; windassay run small/planned.lua --into planned | grep '^wind.*: inconclusive'
+> period: planned to 2026-03-05T00:00:00Z, extended to 2026-03-10T00:00:00Z: bins empty
+>   stability: Pass; unchanged in 1 of 1 variants, 1 of which moves no requirement.
+>   stability: Pass; turns to inconclusive if the period ends as planned, at 2026-03-05T00:00:00Z.
+>   stability: Pass; turns to inconclusive if the period ends as planned, at 2026-03-05T00:00:00Z.
+>   stability: Pass; turns to inconclusive if the period ends as planned, at 2026-03-05T00:00:00Z.
+>   stability: Pass; turns to inconclusive if the period ends as planned, at 2026-03-05T00:00:00Z.
+> wind_speed_comparison:from_2: Horizontal wind speed against the reference, by bin: inconclusive
+> wind_speed_comparison:4_to_16: Horizontal wind speed against the reference, by bin: inconclusive
+> wind_direction_comparison: Wind direction against the reference: inconclusive
