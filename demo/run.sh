@@ -7,7 +7,7 @@ cd "$(dirname "$0")/.."
 # shellcheck disable=SC2086 # a list of words
 windassay_set_up $windassay_build_packages
 
-cmake -G Ninja -B build -DWINDASSAY_WERROR=ON >/dev/null
+cmake -G Ninja -B build -DWINDASSAY_WERROR=ON -DBUILD_TESTING=OFF >/dev/null
 ninja -C build windassay windassay-cell windassay-demo-data >/dev/null
 
 echo "writing the invented campaigns to demo/data ..."

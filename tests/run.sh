@@ -28,7 +28,7 @@ check() {
 }
 
 echo "== gcc"
-cmake -G Ninja -B build -DWINDASSAY_WERROR=ON >/dev/null
+cmake -G Ninja -B build -DWINDASSAY_WERROR=ON -DBUILD_TESTING=ON >/dev/null
 compile build
 
 echo "== clang, with AddressSanitizer and UBSan"
