@@ -287,7 +287,7 @@ wa_value *wa_facts_scripts(const wa_modules *m)
     return list;
 }
 
-static double total(const uint32_t *counts, size_t n)
+double wa_facts_sum(const uint32_t *counts, size_t n)
 {
     uint64_t sum = 0;
     for (size_t i = 0; i < n; i++)
@@ -310,12 +310,12 @@ wa_value *wa_facts_samples(const wa_campaign *c, const wa_records *r)
             put_number(&b, "range", a->range);
         if (a->expected !=
             NULL) /* nothing is expected of a source that does not say at what rate */
-            put_number(&b, "expected", total(a->expected, r->n));
-        put_number(&b, "read", total(a->read, r->n));
+            put_number(&b, "expected", wa_facts_sum(a->expected, r->n));
+        put_number(&b, "read", wa_facts_sum(a->read, r->n));
         for (size_t k = 0; k < a->n_reasons && good; k++) {
             builder d = begin();
             put_text(&d, "reason", a->reason[k]);
-            put_number(&d, "samples", total(a->dropped[k], r->n));
+            put_number(&d, "samples", wa_facts_sum(a->dropped[k], r->n));
             good = add(dropped, &d);
         }
         put(&b, "dropped", dropped);

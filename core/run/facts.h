@@ -16,4 +16,7 @@ wa_value *wa_facts_samples(const wa_campaign *c, const wa_records *r);
 /* The files of a source as one: bytes, rows, those outside the period, first and last stamp. */
 wa_input wa_facts_total(const wa_records *r, size_t source, size_t *files);
 
+/** Sum over the n intervals of the grid. */
+double wa_facts_sum(const uint32_t *counts, size_t n);
+
 #endif

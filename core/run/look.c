@@ -78,14 +78,6 @@ static void show_files(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     }
 }
 
-static double sum_of(const uint32_t *counts, size_t n)
-{
-    uint64_t sum = 0;
-    for (size_t i = 0; i < n; i++)
-        sum += counts[i];
-    return (double)sum;
-}
-
 static void show_rates(wa_sheet *s, const wa_campaign *c, const wa_records *r)
 {
     wa_sheet_table(s, "samples");
@@ -98,10 +90,10 @@ static void show_rates(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     wa_sheet_column(s, "dropped", NULL);
     for (size_t i = 0; i < r->n_samples; i++) {
         const wa_sample_account *a = &r->samples[i];
-        double expected = a->expected == NULL ? (double)NAN : sum_of(a->expected, r->n);
-        double read = sum_of(a->read, r->n), dropped = 0;
+        double expected = a->expected == NULL ? (double)NAN : wa_facts_sum(a->expected, r->n);
+        double read = wa_facts_sum(a->read, r->n), dropped = 0;
         for (size_t k = 0; k < a->n_reasons; k++)
-            dropped += sum_of(a->dropped[k], r->n);
+            dropped += wa_facts_sum(a->dropped[k], r->n);
         wa_sheet_row(s);
         wa_sheet_text(s, c->sources[a->source].name);
         wa_sheet_number(s, a->has_beam ? a->beam : (double)NAN);

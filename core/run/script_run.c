@@ -1,6 +1,7 @@
 /* script_run.c - a free script over plain tables, in the same sealed cell as a check. */
 #include "run/agenda.h"
 #include "run/facts.h"
+#include "run/sheet.h"
 #include "run/tables.h"
 #include "windassay/result.h"
 
@@ -43,16 +44,6 @@ static wa_value *script_job(const char *file, const wa_tables *tables)
 
 /* ---- the record ----------------------------------------------------------------------------- */
 
-static wa_value *titled(const char *title)
-{
-    wa_value *v = wa_map();
-    if (!wa_map_set(v, "title", wa_string(title))) {
-        wa_value_free(v);
-        return NULL;
-    }
-    return v;
-}
-
 static wa_status fill_record(wa_value *whole, wa_value *entry, const wa_tables *tables,
                              const wa_modules *modules, wa_error *err)
 {
@@ -65,7 +56,7 @@ static wa_status fill_record(wa_value *whole, wa_value *entry, const wa_tables *
 static wa_status accept(wa_value **record, const char *file, const wa_value *reply,
                         const wa_tables *tables, const wa_modules *modules, wa_error *err)
 {
-    wa_value *described = titled(file), *entry = NULL, *whole = wa_record_new(titled(file));
+    wa_value *described = wa_titled(file), *entry = NULL, *whole = wa_record_new(wa_titled(file));
     wa_accounts accounts = {0};
     wa_status s = described == NULL || whole == NULL ? no_memory(err) : WA_OK;
     if (s == WA_OK)

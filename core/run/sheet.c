@@ -98,7 +98,7 @@ void wa_sheet_note(wa_sheet *s, const char *format, ...)
     s->failed = !wa_list_add(s->notes, wa_string(text)) || s->failed;
 }
 
-static wa_value *titled(const char *title)
+wa_value *wa_titled(const char *title)
 {
     wa_value *v = wa_map();
     if (!wa_map_set(v, "title", wa_string(title))) {
@@ -111,8 +111,8 @@ static wa_value *titled(const char *title)
 wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_error *err)
 {
     end_table(s);
-    wa_value *described = titled(title), *entry = NULL, *reply = wa_map();
-    wa_value *whole = wa_record_new(titled(title));
+    wa_value *described = wa_titled(title), *entry = NULL, *reply = wa_map();
+    wa_value *whole = wa_record_new(wa_titled(title));
     bool good = wa_map_set(reply, "tables", s->tables) && !s->failed;
     good = wa_map_set(reply, "notes", s->notes) && good && described != NULL && whole != NULL;
     wa_accounts accounts = {0};
@@ -123,7 +123,9 @@ wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_err
         status = wa_result_begin(&entry, "look", "look", described, NULL, NULL, err);
     if (status == WA_OK)
         status = wa_result_accept(&entry, &accounts, reply, 0, NULL, 0, err);
-    if (status == WA_OK && !wa_list_add(wa_get_mutable(whole, "checks"), entry))
+    if (status != WA_OK)
+        wa_value_free(entry);
+    else if (!wa_list_add(wa_get_mutable(whole, "checks"), entry))
         status = wa_fail(err, WA_ERR_NOMEM, "out of memory");
     wa_accounts_release(&accounts);
     wa_value_free(described);

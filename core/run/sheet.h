@@ -25,6 +25,9 @@ void wa_sheet_text(wa_sheet *s, const char *text); /* NULL: an empty cell       
 void wa_sheet_number(wa_sheet *s, double x);       /* not finite: an empty cell      */
 void wa_sheet_time(wa_sheet *s, int64_t t);
 void wa_sheet_note(wa_sheet *s, const char *format, ...) WA_PRINTF(2, 3);
+/** The map { title = TITLE }: what describes a record or check of the program's own. NULL: memory. */
+wa_value *wa_titled(const char *title);
+
 /** The record, with the title of its one check. Releases the sheet. */
 wa_status wa_sheet_end(wa_value **record, wa_sheet *s, const char *title, wa_error *err);
 /** Frees a sheet that was not ended (after wa_sheet_end it holds nothing). */
