@@ -42,6 +42,9 @@ wa_status wa_function_units(wa_unit *in, wa_unit *out, wa_function f, const wa_u
 /* Times of two things of n rows: false where both are known and differ. */
 bool wa_same_times(const double *a, const double *b, size_t n);
 
+/* WA_ERR_ARG unless both masks have the same rows; `what` names the operation in the message. */
+wa_status wa_masks_aligned(const wa_mask *a, const wa_mask *b, const char *what, wa_error *err);
+
 /* The unit that an operand has, NULL for a bare number. */
 const wa_unit *wa_operand_unit(const wa_operand *o);
 

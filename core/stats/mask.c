@@ -191,7 +191,7 @@ wa_status wa_mask_unchanged(wa_mask *out, const wa_column *a, int64_t n, wa_erro
     return WA_OK;
 }
 
-static wa_status aligned(const wa_mask *a, const wa_mask *b, const char *what, wa_error *err)
+wa_status wa_masks_aligned(const wa_mask *a, const wa_mask *b, const char *what, wa_error *err)
 {
     if (a->n != b->n)
         return wa_fail(err, WA_ERR_ARG, "%s: the masks have %zu and %zu values", what, a->n, b->n);
@@ -202,7 +202,7 @@ static wa_status aligned(const wa_mask *a, const wa_mask *b, const char *what, w
 
 wa_status wa_mask_and(wa_mask *out, const wa_mask *a, const wa_mask *b, wa_error *err)
 {
-    wa_status s = aligned(a, b, "&", err);
+    wa_status s = wa_masks_aligned(a, b, "&", err);
     if (s != WA_OK)
         return s;
     wa_kernel_and(out->at, a->at, b->at, a->n);
@@ -214,7 +214,7 @@ wa_status wa_mask_and(wa_mask *out, const wa_mask *a, const wa_mask *b, wa_error
 
 wa_status wa_mask_or(wa_mask *out, const wa_mask *a, const wa_mask *b, wa_error *err)
 {
-    wa_status s = aligned(a, b, "|", err);
+    wa_status s = wa_masks_aligned(a, b, "|", err);
     if (s != WA_OK)
         return s;
     wa_kernel_or(out->at, a->at, b->at, a->n);

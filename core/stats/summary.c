@@ -1,6 +1,7 @@
 #include "windassay/summary.h"
 
 #include "base/dd.h"
+#include "stats/steps.h"
 #include "windassay/exact.h"
 
 #include <math.h>
@@ -130,7 +131,7 @@ wa_status wa_summary_median(double *out, const double *x, size_t n, double *scra
 
 /* ---- autocorrelation ---- */
 
-static double smallest_step(const double *time, size_t n)
+double wa_smallest_step(const double *time, size_t n)
 {
     double step = (double)INFINITY;
     for (size_t i = 1; i < n; i++)
@@ -163,7 +164,7 @@ static void add_shifted_product(wa_exact *sum, double x, double y, double centre
 static void add_pairs(pair_sums *p, const double *x, const double *time, size_t n, size_t lag,
                       double centre)
 {
-    double apart = time != NULL ? (double)lag * smallest_step(time, n) : 0;
+    double apart = time != NULL ? (double)lag * wa_smallest_step(time, n) : 0;
     for (size_t i = 0; i + lag < n; i++) {
         double a = x[i], b = x[i + lag];
         if (isnan(a) || isnan(b) || (time != NULL && time[i + lag] - time[i] != apart))

@@ -47,6 +47,17 @@ void wa_mask_not(wa_mask *out, const wa_mask *a);
  *  any is unknown. out->at must not be a->at. WA_ERR_ARG for n < 0. */
 wa_status wa_mask_grow(wa_mask *out, const wa_mask *a, int64_t n, wa_error *err);
 
+/** True where a has been true for n rows in direct succession, this one the last (n at least 1);
+ *  false where fewer rows stand before it, or any of them is false; else unknown where any is
+ *  unknown. Where the mask knows its times, a gap (a step larger than the smallest) ends a
+ *  succession. out->at must not be a->at. */
+wa_status wa_mask_held(wa_mask *out, const wa_mask *a, int64_t n, wa_error *err);
+
+/** A state that `on` sets and `off` resets: in each row on | (~off & the row before), by Kleene.
+ *  Before the first row it is false; after a gap (as above) it is unknown if it was not false. Where
+ *  both are true it is on. Used for hysteresis. out->at must not be on->at or off->at. */
+wa_status wa_mask_latch(wa_mask *out, const wa_mask *on, const wa_mask *off, wa_error *err);
+
 /** Rows in the given state (WA_FALSE, WA_TRUE, WA_UNKNOWN). */
 size_t wa_mask_count(const wa_mask *a, uint8_t state);
 

@@ -41,6 +41,12 @@ function Column:to(unit) end
 ---@param n integer
 ---@return Column
 function Column:lag(n) end
+---@param n integer odd
+---@return Column
+function Column:rolling_median(n) end
+---@param n integer odd
+---@return Column
+function Column:rolling_mad(n) end
 ---@param mask Mask
 ---@return Column
 function Column:where(mask) end
@@ -105,6 +111,12 @@ local Mask = {}
 ---@param n integer
 ---@return Mask
 function Mask:grow(n) end
+---@param n integer
+---@return Mask
+function Mask:held(n) end
+---@param off Mask
+---@return Mask
+function Mask:latch(off) end
 ---@param state? "unknown"
 ---@return integer
 function Mask:count(state) end

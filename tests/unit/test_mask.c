@@ -200,13 +200,75 @@ static void growing(void **state)
     assert_int_equal(wa_mask_grow(&out, &m, -1, NULL), WA_ERR_ARG);
 }
 
+static void holding(void **state)
+{
+    (void)state;
+    const double time[6] = {0, 600, 1200, 1800, 3000, 3600};
+    uint8_t a[6] = {T, T, U, T, T, T}, r[6];
+    wa_mask m = {a, 6, 1, NULL}, out = {.at = r};
+    assert_int_equal(wa_mask_held(&out, &m, 3, NULL), WA_OK);
+    expect(&out, "FFUUUT");
+    assert_int_equal(wa_mask_held(&out, &m, 1, NULL), WA_OK);
+    expect(&out, "TTUTTT");
+    m.time = time;
+    assert_int_equal(wa_mask_held(&out, &m, 2, NULL), WA_OK);
+    expect(&out, "FTUUFT"); /* a gap before the fifth row */
+    assert_ptr_equal(out.time, time);
+    assert_int_equal(wa_mask_held(&out, &m, INT64_MAX, NULL), WA_OK);
+    expect(&out, "FFFFFF");
+    assert_int_equal(wa_mask_held(&out, &m, 0, NULL), WA_ERR_ARG);
+}
+
+/* One row of a latch on what is known. */
+static uint8_t latched(uint8_t on, uint8_t off, uint8_t before)
+{
+    return on == T || (off == F && before == T) ? T : F;
+}
+
+/* Every case of three rows: the result is known just where all that an unknown may be agree. */
+static void latches(void **state)
+{
+    (void)state;
+    for (int code = 0; code < 729; code++) {
+        uint8_t on[3], off[3], r[3], low = F, high = F;
+        wa_mask a = {on, 3, 1, NULL}, b = {off, 3, 2, NULL}, out = {.at = r};
+        for (int i = 0, c = code; i < 3; i++) {
+            on[i] = (uint8_t)(c % 3);
+            off[i] = (uint8_t)(c / 3 % 3);
+            c /= 9;
+        }
+        assert_int_equal(wa_mask_latch(&out, &a, &b, NULL), WA_OK);
+        assert_int_equal(out.sides, 3);
+        for (int i = 0; i < 3; i++) {
+            low = latched(on[i] == T, off[i] != F, low);
+            high = latched(on[i] != F, off[i] == T, high);
+            assert_int_equal(r[i], low == high ? low : U);
+        }
+    }
+}
+
+static void latches_across_gaps(void **state)
+{
+    (void)state;
+    const double time[7] = {0, 600, 1800, 2400, 3000, 4200, 4800};
+    uint8_t on[7] = {F, T, F, F, F, F, F}, off[7] = {F, F, F, F, T, F, F}, r[7];
+    wa_mask a = {on, 7, 0, time}, b = {off, 7, 0, NULL}, out = {.at = r};
+    assert_int_equal(wa_mask_latch(&out, &a, &b, NULL), WA_OK);
+    expect(&out, "FTUUFFF");
+    a.n = 6;
+    wa_error err = {0};
+    assert_int_equal(wa_mask_latch(&out, &a, &b, &err), WA_ERR_ARG);
+    assert_string_equal(err.text, "latch: the masks have 6 and 7 values");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kleene),      cmocka_unit_test(other_intervals),
         cmocka_unit_test(comparisons), cmocka_unit_test(bounds_refused),
         cmocka_unit_test(sectors),     cmocka_unit_test(runs),
-        cmocka_unit_test(growing),
+        cmocka_unit_test(growing),     cmocka_unit_test(holding),
+        cmocka_unit_test(latches),     cmocka_unit_test(latches_across_gaps),
     };
     return cmocka_run_group_tests_name("mask", tests, NULL, NULL);
 }

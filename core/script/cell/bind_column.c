@@ -370,6 +370,7 @@ void cell_open_column(lua_State *L)
     luaL_getmetatable(L, COLUMN);
     lua_getfield(L, -1, "__index");
     add_methods(L, cell_summary_methods);
+    add_methods(L, cell_rolling_methods);
     add_methods(L, cell_comparison_methods);
     lua_pushcclosure(L, index_column, 1);
     lua_setfield(L, -2, "__index");

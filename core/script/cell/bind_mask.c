@@ -148,6 +148,28 @@ static int grow(lua_State *L)
     return 1;
 }
 
+static int held(lua_State *L)
+{
+    wa_error err;
+    const wa_mask *a = cell_check_mask(L, 1, "held");
+    int64_t n = cell_check_whole(L, 2, "held", 1, INT32_MAX);
+    wa_mask *out = cell_new_mask(L, a->n);
+    cell_need(L, wa_mask_held(out, a, n, &err), &err);
+    cell_keep_times(L, 1);
+    return 1;
+}
+
+static int latch(lua_State *L)
+{
+    wa_error err;
+    const wa_mask *on = cell_check_mask(L, 1, "latch"), *off = cell_check_mask(L, 2, "latch");
+    wa_mask *out = cell_new_mask(L, on->n);
+    cell_need(L, wa_mask_latch(out, on, off, &err), &err);
+    cell_keep_times(L, 1);
+    cell_keep_times(L, 2);
+    return 1;
+}
+
 /* mask:count() counts what is true, mask:count("unknown") what cannot be judged. */
 static int count(lua_State *L)
 {
@@ -218,7 +240,8 @@ void cell_open_mask(lua_State *L)
                                     {"__newindex", refuse_write},
                                     {"__tostring", text},
                                     {NULL, NULL}};
-    static const luaL_Reg methods[] = {{"grow", grow}, {"count", count}, {NULL, NULL}};
+    static const luaL_Reg methods[] = {
+        {"grow", grow}, {"held", held}, {"latch", latch}, {"count", count}, {NULL, NULL}};
     cell_type(L, MASK, meta, methods);
     luaL_getmetatable(L, MASK);
     lua_getfield(L, -1, "__index");

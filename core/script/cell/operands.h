@@ -32,6 +32,8 @@ void cell_need(lua_State *L, wa_status s, const wa_error *err);
 
 /* bind_summary.c: methods of columns that give a number, a NULL-terminated list. */
 extern const luaL_Reg cell_summary_methods[];
+/* bind_rolling.c: methods of columns that give a column of neighbours' statistics. */
+extern const luaL_Reg cell_rolling_methods[];
 /* bind_mask.c: methods of columns that give a mask, and the mask's own type. */
 extern const luaL_Reg cell_comparison_methods[];
 void cell_open_mask(lua_State *L);
