@@ -1,12 +1,7 @@
 #include "windassay/run.h"
 
-#include "data/files.h"
-#include "run/agenda.h"
+#include "run/compute.h"
 #include "run/evidence.h"
-#include "run/execute.h"
-#include "run/facts.h"
-#include "run/tables.h"
-#include "run/uses.h"
 #include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
@@ -19,51 +14,6 @@
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
-/* ---- the record ----------------------------------------------------------------------------- */
-
-static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_error *err)
-{
-    const wa_criteria **contracts = calloc(agenda->n_criteria + 1, sizeof *contracts);
-    size_t n = 0;
-    if (contracts == NULL)
-        return no_memory(err);
-    for (size_t i = 0; i < agenda->n_criteria; i++) {
-        bool contract = false;
-        for (size_t k = 0; k < agenda->campaign->n_checks; k++) {
-            const char *name = agenda->campaign->checks[k].contract;
-            contract = contract || (name != NULL && strcmp(name, agenda->criteria[i]->name) == 0);
-        }
-        if (contract)
-            contracts[n++] = agenda->criteria[i];
-    }
-    wa_status s = wa_record_close(record, contracts, n, err);
-    free(contracts);
-    return s;
-}
-
-/* Everything that was computed, as result.json holds it. */
-static wa_status make_record(wa_value **out, const wa_agenda *agenda, const wa_records *records,
-                             const wa_tables *tables, const wa_uses *uses, wa_error *err)
-{
-    const wa_campaign *c = agenda->campaign;
-    wa_value *record = wa_record_new(wa_facts_campaign(c, records));
-    bool good = wa_map_set(record, "inputs", wa_facts_inputs(c, records)) &&
-                wa_map_set(record, "scripts", wa_facts_scripts(agenda->modules)) &&
-                wa_map_set(record, "samples", wa_facts_samples(c, records)) &&
-                wa_tables_inputs(wa_get_mutable(record, "inputs"), tables);
-    if (good && c->n_uses > 0)
-        good = wa_map_set(record, "uses", wa_value_copy(uses->listed));
-    wa_value *checks = wa_get_mutable(record, "checks");
-    for (size_t i = 0; i < agenda->n_checks && good; i++)
-        good = wa_list_add(checks, wa_value_copy(agenda->checks[i].entry));
-    wa_status s = good ? close_record(record, agenda, err) : no_memory(err);
-    if (s == WA_OK)
-        *out = record;
-    else
-        wa_value_free(record);
-    return s;
 }
 
 /* A final report may not hang on what nobody has confirmed. */
@@ -188,18 +138,20 @@ static wa_status add_used(wa_dossier *d, const wa_campaign *c, const wa_use *u,
     return s;
 }
 
-static wa_status add_inputs(wa_dossier *d, const wa_campaign *c, const wa_records *records,
-                            const wa_tables *tables, const wa_uses *uses, wa_error *err)
+static wa_status add_inputs(wa_dossier *d, const wa_computed *computed, wa_error *err)
 {
+    const wa_campaign *c = computed->agenda->campaign;
     wa_status s = WA_OK;
-    for (size_t i = 0; i < records->n_inputs && s == WA_OK; i++)
-        s = add_input(d, c, records->inputs[i].path, records->inputs[i].bytes,
-                      records->inputs[i].sha256, err);
-    for (size_t i = 0; i < tables->n && s == WA_OK; i++)
-        s = add_input(d, c, tables->at[i].path, tables->at[i].table->stored,
-                      tables->at[i].table->sha256, err);
+    for (size_t i = 0; i < computed->records->n_inputs && s == WA_OK; i++) {
+        const wa_input *in = &computed->records->inputs[i];
+        s = add_input(d, c, in->path, in->bytes, in->sha256, err);
+    }
+    for (size_t i = 0; i < computed->tables.n && s == WA_OK; i++) {
+        const wa_named_table *t = &computed->tables.at[i];
+        s = add_input(d, c, t->path, t->table->stored, t->table->sha256, err);
+    }
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
-        s = add_used(d, c, &c->uses[i], wa_at(uses->listed, i), err);
+        s = add_used(d, c, &c->uses[i], wa_at(computed->uses.listed, i), err);
     return s;
 }
 
@@ -252,10 +204,8 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
     return WA_OK;
 }
 
-static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *records,
-                      const wa_tables *tables, const wa_uses *uses, const wa_ledger *ledgers,
-                      const wa_engine *engine, const wa_run_options *o, const char *campaign,
-                      wa_error *err)
+static wa_status keep(wa_run *run, const wa_computed *c, const wa_engine *engine,
+                      const wa_run_options *o, const char *campaign, wa_error *err)
 {
     wa_dossier *d = wa_dossier_new();
     wa_status s =
@@ -263,54 +213,19 @@ static wa_status keep(wa_run *run, const wa_agenda *agenda, const wa_records *re
     if (s == WA_OK)
         s = wa_evidence_add(d, "result.json", &run->json, err);
     if (s == WA_OK)
-        s = wa_evidence_collect(d, agenda, records, ledgers, run->record, err);
+        s = wa_evidence_collect(d, c->agenda, c->records, c->ledgers, run->record, err);
     if (s == WA_OK)
         s = add_presentation(d, run, err);
     if (s == WA_OK)
         s = add_machine(d, o, engine, err);
     if (s == WA_OK && o->with_data)
-        s = add_inputs(d, agenda->campaign, records, tables, uses, err);
+        s = add_inputs(d, c, err);
     if (s == WA_OK)
-        s = add_notes(d, agenda, err);
+        s = add_notes(d, c->agenda, err);
     if (s == WA_OK)
         s = write_dossier(run, d, o, campaign, err);
     wa_dossier_free(d);
     return s;
-}
-
-/* ---- what lies on no time grid --------------------------------------------------------------- */
-
-static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err)
-{
-    wa_status s = WA_OK;
-    for (size_t i = 0; i < c->n_tables && s == WA_OK; i++) {
-        int fd = -1;
-        s = wa_file_open(&fd, c->folder, c->root, c->tables[i].file, err);
-        if (s == WA_OK)
-            s = wa_tables_add(out, c->tables[i].name, c->tables[i].file, fd, err);
-    }
-    return s;
-}
-
-/* A source of which no row lies in the period: the wrong year, the wrong folder, the wrong date
- * format. That is no measured lack of data, and nothing may be decided by it. */
-static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_error *err)
-{
-    for (size_t i = 0; i < c->n_sources; i++) {
-        size_t files;
-        char first[WA_TIME_TEXT_SIZE], last[WA_TIME_TEXT_SIZE];
-        wa_input all = wa_facts_total(r, i, &files);
-        if (all.rows == 0 || all.outside < all.rows)
-            continue;
-        wa_time_print(first, all.first);
-        wa_time_print(last, all.last);
-        wa_fail(err, WA_ERR_DATA, "source '%s': none of its %llu rows lies in the period",
-                c->sources[i].name, (unsigned long long)all.rows);
-        return wa_hint(err, WA_ERR_DATA,
-                       "its stamps reach from %s to %s; look at 'period', 'files', 'time'", first,
-                       last);
-    }
-    return WA_OK;
 }
 
 /* ---- the run -------------------------------------------------------------------------------- */
@@ -318,38 +233,21 @@ static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_
 wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
                           const wa_run_options *options, wa_error *err)
 {
-    wa_agenda *agenda = NULL;
-    wa_records *records = NULL;
-    wa_ledger *ledgers = NULL;
-    wa_tables tables = {0};
-    wa_uses uses = {0};
+    wa_computed c = {0};
     wa_run run = {.json = WA_TEXT_INIT};
-    wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
+    wa_status s = wa_compute_open(&c, campaign, engine, err);
     if (s == WA_OK)
-        s = wa_uses_read(&uses, agenda->campaign, err);
+        s = wa_compute_read(&c, engine, err);
     if (s == WA_OK)
-        s = wa_records_read(&records, agenda->campaign, engine->jobs, engine->progress, err);
+        s = wa_compute_checks(&c, engine, err);
+    if (s == WA_OK) {
+        run.record = c.record; /* handed over */
+        c.record = NULL;
+        s = may_be_final(c.agenda, run.record, err);
+    }
     if (s == WA_OK)
-        s = reach_the_period(agenda->campaign, records, err);
-    if (s == WA_OK && (ledgers = calloc(agenda->n_checks + 1, sizeof *ledgers)) == NULL)
-        s = no_memory(err);
-    if (s == WA_OK)
-        s = read_tables(&tables, agenda->campaign, err);
-    if (s == WA_OK)
-        s = wa_execute(agenda, records, &tables, uses.shown, engine, ledgers, err);
-    if (s == WA_OK)
-        s = make_record(&run.record, agenda, records, &tables, &uses, err);
-    if (s == WA_OK)
-        s = may_be_final(agenda, run.record, err);
-    if (s == WA_OK)
-        s = keep(&run, agenda, records, &tables, &uses, ledgers, engine, options, campaign, err);
-    for (size_t i = 0; agenda != NULL && ledgers != NULL && i < agenda->n_checks; i++)
-        wa_ledger_release(&ledgers[i]);
-    free(ledgers);
-    wa_tables_release(&tables);
-    wa_uses_release(&uses);
-    wa_records_free(records);
-    wa_agenda_free(agenda);
+        s = keep(&run, &c, engine, options, campaign, err);
+    wa_computed_release(&c);
     if (s == WA_OK) {
         run.exit_code = exit_code(run.record);
         *out = run;

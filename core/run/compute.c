@@ -1,0 +1,132 @@
+#include "run/compute.h"
+
+#include "data/files.h"
+#include "run/facts.h"
+#include "windassay/result.h"
+#include "windassay/time.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine *engine,
+                          wa_error *err)
+{
+    wa_status s = wa_agenda_open(&c->agenda, campaign, engine, err);
+    return s == WA_OK ? wa_uses_read(&c->uses, c->agenda->campaign, err) : s;
+}
+
+/* ---- what lies on no time grid --------------------------------------------------------------- */
+
+static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err)
+{
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < c->n_tables && s == WA_OK; i++) {
+        int fd = -1;
+        s = wa_file_open(&fd, c->folder, c->root, c->tables[i].file, err);
+        if (s == WA_OK)
+            s = wa_tables_add(out, c->tables[i].name, c->tables[i].file, fd, err);
+    }
+    return s;
+}
+
+/* A source of which no row lies in the period: the wrong year, the wrong folder, the wrong date
+ * format. That is no measured lack of data, and nothing may be decided by it. */
+static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_error *err)
+{
+    for (size_t i = 0; i < c->n_sources; i++) {
+        size_t files;
+        char first[WA_TIME_TEXT_SIZE], last[WA_TIME_TEXT_SIZE];
+        wa_input all = wa_facts_total(r, i, &files);
+        if (all.rows == 0 || all.outside < all.rows)
+            continue;
+        wa_time_print(first, all.first);
+        wa_time_print(last, all.last);
+        wa_fail(err, WA_ERR_DATA, "source '%s': none of its %llu rows lies in the period",
+                c->sources[i].name, (unsigned long long)all.rows);
+        return wa_hint(err, WA_ERR_DATA,
+                       "its stamps reach from %s to %s; look at 'period', 'files', 'time'", first,
+                       last);
+    }
+    return WA_OK;
+}
+
+wa_status wa_compute_read(wa_computed *c, const wa_engine *engine, wa_error *err)
+{
+    const wa_campaign *campaign = c->agenda->campaign;
+    wa_status s = wa_records_read(&c->records, campaign, engine->jobs, engine->progress, err);
+    if (s == WA_OK)
+        s = reach_the_period(campaign, c->records, err);
+    return s == WA_OK ? read_tables(&c->tables, campaign, err) : s;
+}
+
+/* ---- the record ----------------------------------------------------------------------------- */
+
+static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_error *err)
+{
+    const wa_criteria **contracts = calloc(agenda->n_criteria + 1, sizeof *contracts);
+    size_t n = 0;
+    if (contracts == NULL)
+        return no_memory(err);
+    for (size_t i = 0; i < agenda->n_criteria; i++) {
+        bool contract = false;
+        for (size_t k = 0; k < agenda->campaign->n_checks; k++) {
+            const char *name = agenda->campaign->checks[k].contract;
+            contract = contract || (name != NULL && strcmp(name, agenda->criteria[i]->name) == 0);
+        }
+        if (contract)
+            contracts[n++] = agenda->criteria[i];
+    }
+    wa_status s = wa_record_close(record, contracts, n, err);
+    free(contracts);
+    return s;
+}
+
+/* Everything that was computed, as result.json holds it. */
+static wa_status make_record(wa_computed *c, wa_error *err)
+{
+    const wa_campaign *campaign = c->agenda->campaign;
+    wa_value *record = wa_record_new(wa_facts_campaign(campaign, c->records));
+    bool good = wa_map_set(record, "inputs", wa_facts_inputs(campaign, c->records)) &&
+                wa_map_set(record, "scripts", wa_facts_scripts(c->agenda->modules)) &&
+                wa_map_set(record, "samples", wa_facts_samples(campaign, c->records)) &&
+                wa_tables_inputs(wa_get_mutable(record, "inputs"), &c->tables);
+    if (good && campaign->n_uses > 0)
+        good = wa_map_set(record, "uses", wa_value_copy(c->uses.listed));
+    wa_value *checks = wa_get_mutable(record, "checks");
+    for (size_t i = 0; i < c->agenda->n_checks && good; i++)
+        good = wa_list_add(checks, wa_value_copy(c->agenda->checks[i].entry));
+    wa_status s = good ? close_record(record, c->agenda, err) : no_memory(err);
+    if (s == WA_OK)
+        c->record = record;
+    else
+        wa_value_free(record);
+    return s;
+}
+
+wa_status wa_compute_checks(wa_computed *c, const wa_engine *engine, wa_error *err)
+{
+    c->ledgers = calloc(c->agenda->n_checks + 1, sizeof *c->ledgers);
+    if (c->ledgers == NULL)
+        return no_memory(err);
+    wa_status s =
+        wa_execute(c->agenda, c->records, &c->tables, c->uses.shown, engine, c->ledgers, err);
+    return s == WA_OK ? make_record(c, err) : s;
+}
+
+void wa_computed_release(wa_computed *c)
+{
+    for (size_t i = 0; c->ledgers != NULL && i < c->agenda->n_checks; i++)
+        wa_ledger_release(&c->ledgers[i]);
+    free(c->ledgers);
+    wa_value_free(c->record);
+    wa_tables_release(&c->tables);
+    wa_uses_release(&c->uses);
+    wa_records_free(c->records);
+    wa_agenda_free(c->agenda);
+    *c = (wa_computed){0};
+}
