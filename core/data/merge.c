@@ -54,6 +54,7 @@ static wa_status keep_input(const wa_stretch *s, const open_file *o, wa_error *e
                      .bytes = wa_rows_stored(f->rows),
                      .rows = f->rows_read,
                      .outside = f->outside,
+                     .torn = wa_rows_torn(f->rows),
                      .first = f->first,
                      .last = f->last};
     if (in->path == NULL)

@@ -125,7 +125,10 @@ static bool only_line_end(const char *at, size_t n)
 /* The end of the file ends a row that has no line end; a quote still open is an error there. */
 static wa_status end_last_row(wa_rows *r, wa_error *err)
 {
-    if (csv_fini(&r->csv, on_field, on_row, r) != 0) {
+    bool open_quote = csv_fini(&r->csv, on_field, on_row, r) != 0;
+    if (open_quote && r->leave_torn)
+        r->torn = r->line;
+    else if (open_quote) {
         wa_rows_fail(r, r->n_fields, err, "a quote (\") is opened here and never closed");
         return wa_hint(err, WA_ERR_DATA, "the file ends at line %zu", wa_lines_number(r->lines));
     }
@@ -264,15 +267,18 @@ static bool unended(const wa_rows *r)
 
 wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
 {
-    bool empty = false;
+    bool empty = false, torn = false;
     size_t empty_line = 0;
     do {
         wa_status status = wa_rows_read(r, &empty, err);
         if (status != WA_OK)
             return status;
+        torn = r->leave_torn && r->n_fields > 0 && unended(r);
+        if (torn)
+            r->torn = r->line;
         if (empty && empty_line == 0)
             empty_line = r->line;
-    } while (empty);
+    } while (empty || torn); /* behind a torn row only the end of the file follows */
     if (r->n_fields == 0) {
         *fields = NULL;
         return WA_OK;
@@ -296,6 +302,16 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
     r->count++;
     *fields = r->field;
     return WA_OK;
+}
+
+void wa_rows_leave_torn(wa_rows *r)
+{
+    r->leave_torn = true;
+}
+
+size_t wa_rows_torn(const wa_rows *r)
+{
+    return r->torn;
 }
 
 size_t wa_rows_line(const wa_rows *r)

@@ -45,6 +45,11 @@ const char *const *wa_rows_units(const wa_rows *r);
  *  read whole and did not change meanwhile). */
 wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err);
 
+/** From now on a last row that nothing ends is left out: the file is still being written. */
+void wa_rows_leave_torn(wa_rows *r);
+/** The line of the row that was left out so; 0: none was. */
+size_t wa_rows_torn(const wa_rows *r);
+
 /** Physical line on which the present row starts. */
 size_t wa_rows_line(const wa_rows *r);
 /** Data rows given so far. */

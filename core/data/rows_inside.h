@@ -29,6 +29,8 @@ struct wa_rows {
     size_t line;
     bool ended, stray; /* libcsv saw the row's end; it saw more after it */
     bool out_of_memory;
+    bool leave_torn;
+    size_t torn; /* line of the row that was left out; 0: none */
     uint64_t count;
 };
 

@@ -103,6 +103,8 @@ wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, 
     wa_status status = wa_rows_open(&out->rows, fd, path, &plan->source->layout, err);
     if (status != WA_OK)
         return status;
+    if (plan->campaign->running)
+        wa_rows_leave_torn(out->rows);
     size_t n = plan->source->n_channels + 1;
     out->path = strdup(path);
     out->column = calloc(n, sizeof *out->column);

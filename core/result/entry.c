@@ -44,7 +44,7 @@ wa_value *entry_make(const wa_value *head, const char *status, const char *reaso
               wa_map_set(e, "criteria", wa_list());
     for (size_t i = 0; ok && i < sizeof lists / sizeof lists[0]; i++)
         ok = carry_list(e, found, lists[i]);
-    ok = ok && entry_carry(e, found, "printed");
+    ok = ok && entry_carry(e, found, "printed") && entry_carry(e, found, "coverage");
     if (!ok) {
         wa_value_free(e);
         return NULL;

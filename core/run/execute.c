@@ -24,6 +24,8 @@ wa_value *wa_check_job(const wa_execution *e, const wa_planned *p)
                 wa_map_set(job, "campaign", wa_value_copy(e->campaign)) &&
                 wa_map_set(job, "records", wa_value_copy(e->described)) &&
                 wa_map_set(job, "tables", wa_value_copy(e->tables));
+    if (good && e->agenda->campaign->running)
+        good = wa_map_set(job, "coverage", wa_bool(true));
     if (good && p->last)
         good = wa_map_set(wa_get_mutable(job, "campaign"), "results", wa_value_copy(e->results));
     if (good && p->phase != NULL)
@@ -86,9 +88,10 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
             return no_memory(err);
         const wa_limits limits = wa_limits_default(e->engine->cell);
         s = wa_cell_run(&reply, job, e->memory, e->agenda->modules, &limits, &why);
-        wa_value_free(job);
         const wa_records *r = e->records;
         wa_ledger *ledger = &e->ledgers[i];
+        if (s == WA_OK && wa_get(reply, "coverage") != NULL && wa_get(job, "coverage") == NULL)
+            s = wa_fail(&why, WA_ERR_SCRIPT, "the answer has a coverage that nobody asked for");
         if (s == WA_OK)
             s = wa_result_accept(&p->entry, &ledger->accounts, reply, r->n, r->events, r->n_events,
                                  &why);
@@ -100,6 +103,7 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
     if (s == WA_OK)
         s = wa_record_decide(p->entry, p->run, p->sets, p->n_sets, err);
     wa_value_free(reply);
+    wa_value_free(job);
     return s;
 }
 
@@ -158,7 +162,7 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
         s = fill_memory(&e.memory, records, tables, err);
     if (s == WA_OK)
         s = run_rounds(&e, err);
-    if (s == WA_OK)
+    if (s == WA_OK && !agenda->campaign->running) /* what varies it, may be asked of a whole one */
         s = wa_stability_run(&e, err);
     if (e.memory >= 0)
         close(e.memory);

@@ -66,6 +66,7 @@ typedef struct wa_input {
     char sha256[65];
     uint64_t rows;       /* data rows read                               */
     uint64_t outside;    /* of them outside the campaign's period        */
+    size_t torn;         /* line of a last row that was left out (campaign.running); 0: none */
     int64_t first, last; /* stamps in UTC, ns                            */
 } wa_input;
 

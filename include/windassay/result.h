@@ -63,7 +63,8 @@ enum { WA_FIGURE_POINTS = 5000 };
  * masks, and every count is theirs. An answer { error = ... } makes the status "error" (of kind
  * "undefined": "inconclusive"), `undefined` makes it "inconclusive". Series of more than
  * WA_FIGURE_POINTS points become a grid of counts. WA_ERR_SCRIPT where the answer is not as it
- * must be: entry and accounts then are as they were, and wa_result_broke tells the record so.
+ * must be ("coverage" is taken where it is there: who did not ask for it refuses it before):
+ * entry and accounts then are as they were, and wa_result_broke tells the record so.
  */
 wa_status wa_result_accept(wa_value **entry, wa_accounts *accounts, const wa_value *reply, size_t n,
                            const wa_event *events, size_t n_events, wa_error *err);

@@ -233,9 +233,7 @@ function check.run(campaign, p, report)
     highest_bin = p.highest_bin })
   r:binned(c.bins)
   local compared = #V - c.bins.outside:count()
-  for _, reason in ipairs(completeness.reasons(c.bins, compared, r.interval, p.hours, p.at_least)) do
-    report:inconclusive(reason)
-  end
+  completeness.require(report, c.projected, c.bins, p.hours)
 
   direction(report, coarse, scan)
   report:value("records compared", compared, { unit = "1" })

@@ -54,6 +54,7 @@ function check.run(campaign, p, report)
   exclude(campaign, r, p, report, vane, lidar)
 
   local d, l = r:kept(vane.mean, lidar.mean)
+  report:coverage("records", { records = d, at_least = p.records })
   local fitted = campaign.lidar.heading == "fit"
   if fitted then l = fit_heading(report, d, l) end
   local difference = circular.difference(l, d)
@@ -68,9 +69,6 @@ function check.run(campaign, p, report)
   report:value("free slope", line.slope, { unit = "1", u = line.slope_u })
   report:value("free intercept", line.intercept, { unit = "degree", u = line.intercept_u })
   report:value("r2 Pearson", line.r2_pearson, { unit = "1" })
-  if #d < p.records then
-    report:inconclusive(string.format("%d records, %g needed", #d, p.records))
-  end
 
   local by = bin.by(d, { width = p.sector, centred_on = p.sector / 2, lowest = p.sector / 2,
     highest = 360 - p.sector / 2, at_least = 3 })

@@ -4,24 +4,13 @@
 
 local completeness = {}
 
---- The reasons why the data do not suffice, as a list of sentences (empty: they do).
---- `bins` are the bins that must be complete, `records` how many records were compared,
---- `interval` their length in seconds, `at_least` how many records each of the bins needs.
-function completeness.reasons(bins, records, interval, hours, at_least)
-  local reasons = {}
-  local have = records * interval / 3600
-  if have < hours then
-    reasons[#reasons + 1] = string.format("%.1f h of data, %g h needed", have, hours)
-  end
-  local short = {}
-  for i = 1, #bins do
-    if not bins.complete[i] then short[#short + 1] = string.format("%g", bins.centre[i]) end
-  end
-  if #short > 0 then
-    reasons[#reasons + 1] = string.format("fewer than %g records in %d of %d bins, centred at %s",
-      at_least, #short, #bins, table.concat(short, ", "))
-  end
-  return reasons
+--- Says what must be there before the check can decide: so many hours of the records that lie in
+--- its bins, and every bin of `coverage` (left out: its own bins) complete. What is short makes the
+--- check inconclusive; `windassay progress` shows how far it is.
+--- `reference` is the column that the bins were made from. Call it before what needs the data.
+function completeness.require(report, reference, bins, hours, coverage)
+  report:coverage("hours", { records = reference:where(~bins.outside), hours = hours })
+  report:coverage("bins", { records = reference, bins = coverage or bins })
 end
 
 return completeness

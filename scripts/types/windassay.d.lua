@@ -544,6 +544,9 @@ function Report:table(name, t, options) end
 function Report:figure(name, spec) end
 ---@param text string
 function Report:note(text) end
+---@param name string
+---@param options { records: Column, hours: number?, at_least: number?, bins: Bins? }
+function Report:coverage(name, options) end
 ---@param reason string
 function Report:inconclusive(reason) end
 ---@param name string

@@ -1,5 +1,5 @@
-/* bind_report.c - report:value, :table, :figure, :note, :require, :inconclusive. What a script
- * reports goes straight into the reply; outcomes are computed by the parent, never here. */
+/* bind_report.c - report:value, :table, :figure, :note, :require, :coverage, :inconclusive. What a
+ * script reports goes straight into the reply; outcomes are computed by the parent, never here. */
 #include "script/cell/grid.h"
 #include "script/cell/quantity.h"
 
@@ -367,7 +367,8 @@ static int report_table(lua_State *L)
 void cell_open_report(lua_State *L)
 {
     static const luaL_Reg meta[] = {{NULL, NULL}};
-    static const luaL_Reg methods[] = {{"figure", cell_report_figure},
+    static const luaL_Reg methods[] = {{"coverage", cell_report_coverage},
+                                       {"figure", cell_report_figure},
                                        {"inconclusive", report_inconclusive},
                                        {"note", report_note},
                                        {"require", report_require},

@@ -9,6 +9,8 @@ void cell_open_report(lua_State *L);
 void cell_push_report(lua_State *L);
 /** bind_figure.c: report:figure(name, spec) */
 int cell_report_figure(lua_State *L);
+/** bind_coverage.c: report:coverage(name, options) */
+int cell_report_coverage(lua_State *L);
 /** Into the reply: a name at argument 2 that stands once in `list`; an entry of it. */
 const char *cell_report_name(lua_State *L, const char *function, const char *list);
 void cell_report_add(lua_State *L, const char *list, wa_value *entry);
