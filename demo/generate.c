@@ -1,15 +1,16 @@
 /* generate.c - writes the invented campaigns of the demo, the same bytes on every machine.
  *
- * Scenario of our own: three units stand beside the Ravnmoor mast for 29 days. Nothing here was
- * measured. Wind, instruments and faults come from the random numbers below; what was planted is
+ * Scenario of our own: three units stand beside the Ravnmoor mast for 29 days; a nacelle unit is
+ * calibrated beam by beam, then measures wind, then comes back. Nothing here was measured. Wind, instruments and faults come from the random numbers below; what was planted is
  * written to planted.csv, so that the demo can print it beside what was found.
  *
  *   windassay-demo-data FOLDER [DAYS]     (DAYS: the first days of each unit only, for tests)
  *
- * FOLDER/mast/2026-03.csv         10-min statistics, decimal comma, end stamps in UTC+1
+ * FOLDER/mast/2026-0M.csv         10-min statistics, decimal comma, end stamps in UTC+1
  * FOLDER/raw/NL-04xx/speed_*.gz   1 Hz, horizontal speed and direction that the unit reports
  * FOLDER/raw/NL-0417/beams_*.gz   one beam a second, two ranges a beam (long file)
  * FOLDER/raw/NL-042x/los_*.gz     one beam every 4 s, past the mast's cup
+ * FOLDER/raw/NL-0421/wind_*.gz    its four beams in turn, one a second
  * FOLDER/planted.csv              unit, kind, check, name, planted
  */
 #include "windassay/error.h"
@@ -28,12 +29,13 @@
 #include <zlib.h>
 
 enum {
-    DAYS = 29,
+    DAYS = 29,     /* of the three units                                            */
+    ALL_DAYS = 87, /* of the mast; in the rest the nacelle unit is there alone      */
     INTERVAL = 600,
     PER_DAY = 86400 / INTERVAL,
-    INTERVALS = DAYS * PER_DAY,
+    INTERVALS = ALL_DAYS * PER_DAY,
     MARGIN = 3600, /* seconds of wind before and after the period: clocks may be off */
-    SECONDS = DAYS * 86400 + 2 * MARGIN,
+    SECONDS = ALL_DAYS * 86400 + 2 * MARGIN,
     KNOTS = SECONDS / INTERVAL + 2
 };
 
@@ -189,17 +191,26 @@ static double rounded(double x, int decimals)
     return floor(x * power[decimals] + 0.5) / power[decimals];
 }
 
-/* Day of March 2026 (the campaign starts on the 2nd) and time of day. */
-static int day_of(long second)
+typedef struct date {
+    int month, day; /* of 2026 */
+} date;
+
+/* The campaigns start on the 2nd of March. */
+static date date_of(long second)
 {
-    return 2 + (int)(second / 86400);
+    static const int length[] = {31, 30, 31};
+    date d = {3, 2 + (int)(second / 86400)};
+    while (d.month < 5 && d.day > length[d.month - 3])
+        d.day -= length[d.month++ - 3];
+    return d;
 }
 
 static char *put_iso(char *p, long second)
 {
     long s = second % 86400;
-    return p + sprintf(p, "2026-03-%02dT%02ld:%02ld:%02ldZ", day_of(second), s / 3600, s / 60 % 60,
-                       s % 60);
+    date d = date_of(second);
+    return p + sprintf(p, "2026-%02d-%02dT%02ld:%02ld:%02ldZ", d.month, d.day, s / 3600,
+                       s / 60 % 60, s % 60);
 }
 
 /* ---- the mast ------------------------------------------------------------------------------- */
@@ -284,7 +295,9 @@ static void write_mast_row(FILE *f, int i, const wind *w, rng *r)
         return;
     long end = start + INTERVAL + 3600; /* interval end, in UTC+1 */
     char line[256], *p = line;
-    p += sprintf(p, "%02d.03.2026 %02ld:%02ld", day_of(end), end % 86400 / 3600, end / 60 % 60);
+    date d = date_of(end);
+    p +=
+        sprintf(p, "%02d.%02d.2026 %02ld:%02ld", d.day, d.month, end % 86400 / 3600, end / 60 % 60);
     const double speeds[] = {mean(&top), spread(&top), top.min, top.max};
     for (size_t k = 0; k < 4; k++) {
         *p++ = ';';
@@ -302,21 +315,36 @@ static void write_mast_row(FILE *f, int i, const wind *w, rng *r)
     fprintf(f, "%.*s\n", (int)(p - line), line);
 }
 
-static void write_mast(const char *folder, const wind *w)
+static FILE *open_month(const char *folder, int month)
 {
     char path[512];
-    rng r = {4711};
-    FILE *f = fopen(in_folder(path, folder, "mast/2026-03.csv"), "w");
+    FILE *f = fopen(in_folder(path, folder, "mast/2026-%02d.csv", month), "w");
     if (f == NULL)
         stop("cannot write", path);
     fputs("interval end;v top mean;v top sd;v top min;v top max;v top n;v low mean;v low sd;"
           "d mean;t mean;rh mean\n"
           "UTC+1;m/s;m/s;m/s;m/s;1;m/s;m/s;degree;degC;%\n",
           f);
-    for (int i = 0; i < INTERVALS; i++)
+    return f;
+}
+
+/* One file a month, by the end of the interval as the logger stamps it. */
+static void write_mast(const char *folder, const wind *w, int intervals)
+{
+    rng r = {4711};
+    FILE *f = NULL;
+    int month = 0;
+    for (int i = 0; i < intervals; i++) {
+        date end = date_of((i + 1L) * INTERVAL + 3600);
+        if (end.month != month) {
+            if (f != NULL && fclose(f) != 0)
+                stop("cannot write the mast below", folder);
+            f = open_month(folder, month = end.month);
+        }
         write_mast_row(f, i, w, &r);
-    if (fclose(f) != 0)
-        stop("cannot write", path);
+    }
+    if (f != NULL && fclose(f) != 0)
+        stop("cannot write the mast below", folder);
 }
 
 /* ---- a unit --------------------------------------------------------------------------------- */
@@ -335,10 +363,9 @@ static long true_second(const unit *u, long second)
 }
 
 /* Hub-height style projection: what a beam sees of the wind, positive towards the unit. */
-static double line_of_sight(double speed, double direction, int beam)
+static double line_of_sight(double speed, double direction, double heading, int beam)
 {
     static const double azimuth[] = {17, -17, 17, -17}, elevation[] = {6, 6, -6, -6};
-    const double heading = 285;
     return speed * wa_cos_deg(direction - (heading - azimuth[beam])) * wa_cos_deg(elevation[beam]);
 }
 
@@ -349,7 +376,7 @@ static void write_beams(gzFile beams, unit_state *s, long stamp, double v, doubl
     int beam = (int)(stamp % 4);
     for (int range = 140; range <= 240; range += 100) {
         char line[128], *p = put_iso(line, stamp);
-        double los = line_of_sight(v * (range == 140 ? 0.985 : 1), d, beam);
+        double los = line_of_sight(v * (range == 140 ? 0.985 : 1), d, 285, beam);
         p += sprintf(p, ",%d,%d,", beam + 1, range);
         p = put_number(p, BEAM_GAIN * los + 0.06 * bell(&s->noise), 2, '.');
         *p++ = ',';
@@ -394,7 +421,8 @@ static gzFile open_day(const char *folder, const unit *u, const char *kind, int 
                        const char *head)
 {
     char path[512];
-    in_folder(path, folder, "raw/%s/%s_2026-03-%02d.csv.gz", u->serial, kind, day + 2);
+    date d = date_of(day * 86400L);
+    in_folder(path, folder, "raw/%s/%s_2026-%02d-%02d.csv.gz", u->serial, kind, d.month, d.day);
     gzFile f = gzopen(path, "wb1");
     if (f == NULL)
         stop("cannot write", path);
@@ -424,18 +452,24 @@ static void write_unit(const char *folder, const unit *u, unit_state *s, const w
 /* ---- a unit on the ground whose beams pass the mast's cup, one after the other --------------- */
 
 typedef struct passing {
-    const char *serial;
+    const char *campaign, *serial;
     int beam, from_day, to_day; /* days from 0                                       */
     double direction, tilt;     /* of the beam, degrees                              */
     double gain;                /* of the line-of-sight speed that the unit reports  */
+    uint64_t seed;
 } passing;
 
-/* NL-0423 is on the bench: its sheets are planted, its day of data is not calibrated. */
+/* NL-0421's beams pass one after the other, with a day between to turn the unit; the first of them
+ * passes again at the end. NL-0423 is on the bench: its sheets are planted, its day of data is not
+ * calibrated. */
 static const passing PASSING[] = {
-    {"NL-0421", 1, 0, 14, 214.3, 1.62, 1.0031},
-    {"NL-0421", 2, 15, DAYS, 213.6, 1.58, 0.9974}, /* a day between: the unit is turned */
-    {"NL-0422", 1, 0, 14, 214.9, 1.60, 1.018},
-    {"NL-0423", 3, 0, 1, 214.0, 1.60, 1},
+    {"NL-0421", "NL-0421", 1, 0, 14, 214.3, 1.62, 1.0031, 1421},
+    {"NL-0421", "NL-0421", 2, 15, 29, 213.6, 1.58, 0.9974, 1422},
+    {"NL-0421", "NL-0421", 3, 30, 40, 214.1, 1.60, 1.0052, 1425},
+    {"NL-0421", "NL-0421", 4, 56, 66, 213.9, 1.63, 0.9989, 1426},
+    {"NL-0421-again", "NL-0421", 1, 77, 87, 214.0, 1.61, 1.0024, 1428},
+    {"NL-0422", "NL-0422", 1, 0, 14, 214.9, 1.60, 1.018, 1423},
+    {"NL-0423", "NL-0423", 3, 0, 1, 214.0, 1.60, 1, 1424},
 };
 enum { PASSINGS = sizeof PASSING / sizeof *PASSING, EVERY = 4 };
 
@@ -465,9 +499,9 @@ static void write_passing(const char *folder, const passing *p, int days, const 
     const unit u = {.serial = p->serial};
     char path[512];
     memset(&state, 0, sizeof state);
-    state.noise.state = 1421 + (uint64_t)(p - PASSING);
+    state.noise.state = p->seed;
     make_folder(in_folder(path, folder, "raw/%s", u.serial));
-    for (int day = p->from_day; day < p->to_day && day < days; day++) {
+    for (int day = p->from_day; day < p->to_day && (day < days || days == DAYS); day++) {
         gzFile f = open_day(folder, &u, "los", day, "time,beam,range_m,speed,cnr,flags\n");
         write_passing_day(f, p, &state, w, day);
         if (gzclose(f) != Z_OK)
@@ -477,15 +511,63 @@ static void write_passing(const char *folder, const passing *p, int days, const 
 
 static void write_planted_passing(FILE *f, const passing *p, int days)
 {
-    if (days < p->to_day)
+    if (days < DAYS && days < p->to_day)
         return;
-    if (p->beam == 3) {
-        fprintf(f, "%s,value,beam_geometry,largest angle from nominal,0.5\n", p->serial);
+    if (strcmp(p->serial, "NL-0423") == 0) {
+        fprintf(f, "%s,value,beam_geometry,largest angle from nominal,0.5\n", p->campaign);
         return;
     }
-    fprintf(f, "%s,value,los.beam_%d,gain,%g\n", p->serial, p->beam, p->gain);
-    fprintf(f, "%s,value,los.beam_%d,line-of-sight direction,%g\n", p->serial, p->beam,
+    fprintf(f, "%s,value,los.beam_%d,gain,%g\n", p->campaign, p->beam, p->gain);
+    fprintf(f, "%s,value,los.beam_%d,line-of-sight direction,%g\n", p->campaign, p->beam,
             p->direction);
+}
+
+/* ---- the same unit with all its beams in the wind -------------------------------------------- */
+
+enum { WIND_FROM = 68, WIND_TO = 76, WIND_HEADING = 214 }; /* days from 0; degrees */
+
+/* The gain with which a beam passed the cup first. */
+static double gain_of(int beam)
+{
+    for (int i = 0; i < PASSINGS; i++)
+        if (strcmp(PASSING[i].campaign, "NL-0421") == 0 && PASSING[i].beam == beam)
+            return PASSING[i].gain;
+    return 1;
+}
+
+static void write_wind_day(gzFile f, unit_state *s, const wind *w, int day)
+{
+    for (long t = day * 86400L; t < (day + 1) * 86400L; t++) {
+        double v = (double)w->speed[MARGIN + t], d = (double)w->direction[MARGIN + t];
+        int beam = (int)(t % 4);
+        double speed = gain_of(beam + 1) * line_of_sight(v, d, WIND_HEADING, beam);
+        char line[128], *q = put_iso(line, t + 1);
+        q += sprintf(q, ",%d,240,", beam + 1);
+        q = put_number(q, speed + 0.06 * bell(&s->noise), 2, '.');
+        *q++ = ',';
+        q = put_number(q, -12 + 1.5 * bell(&s->noise), 1, '.');
+        q += sprintf(q, ",0\n");
+        gzwrite(f, line, (unsigned)(q - line));
+    }
+}
+
+static void write_wind(const char *folder, const wind *w)
+{
+    static unit_state state = {.noise = {1427}};
+    const unit u = {.serial = "NL-0421"};
+    for (int day = WIND_FROM; day < WIND_TO; day++) {
+        gzFile f = open_day(folder, &u, "wind", day, "time,beam,range_m,speed,cnr,flags\n");
+        write_wind_day(f, &state, w, day);
+        if (gzclose(f) != Z_OK)
+            stop("cannot write a day of", u.serial);
+    }
+}
+
+static void write_planted_wind(FILE *f)
+{
+    fputs("NL-0421-wind,value,wind_field,\"forced slope of speed, bin means\",1\n"
+          "NL-0421-wind,value,wind_field,\"yaw misalignment, mean difference\",0\n",
+          f);
 }
 
 /* ---- planted.csv: counts taken from what was written, not from what was meant ---------------- */
@@ -557,7 +639,7 @@ int main(int argc, char **argv)
     if (w.speed == NULL || w.direction == NULL)
         stop("no memory for", folder);
     blow(&w);
-    write_mast(folder, &w);
+    write_mast(folder, &w, (days < DAYS ? DAYS : ALL_DAYS) * PER_DAY);
     FILE *planted = fopen(in_folder(path, folder, "planted.csv"), "w");
     if (planted == NULL)
         stop("cannot write", path);
@@ -573,6 +655,10 @@ int main(int argc, char **argv)
     for (int i = 0; i < PASSINGS; i++) {
         write_passing(folder, &PASSING[i], days, &w);
         write_planted_passing(planted, &PASSING[i], days);
+    }
+    if (days == DAYS) {
+        write_wind(folder, &w);
+        write_planted_wind(planted);
     }
     if (fclose(planted) != 0)
         stop("cannot write", path);

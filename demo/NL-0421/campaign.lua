@@ -1,49 +1,43 @@
--- Unit NL-0421 on the ground beside the Ravnmoor mast: two beams, one after the other, pass the
--- mast's cup. Invented data, written by demo/generate.c.
--- Planted: beam 1 gain 1.0031, direction 214.3; beam 2 gain 0.9974, direction 213.6.
+-- Unit NL-0421 on the ground beside the Ravnmoor mast: its four beams, one after the other, pass
+-- the mast's cup. Invented data, written by demo/generate.c. What the unit does with this
+-- calibration is in wind.lua, how it was when it came back in again.lua.
+-- Planted: gains 1.0031, 0.9974, 1.0052, 0.9989; directions 214.3, 213.6, 214.1, 213.9.
 
 local mast = require "shared.ravnmoor"
+local unit = require "unit"
+
+local function passing(beam, from, to, tilt, height, sheet)
+  return { name = "beam_" .. beam, beam = beam, range = 240, from = from, to = to,
+           beam_tilt   = { tilt, "degree", u = 0.05, source = "theodolite sheet " .. sheet },
+           beam_height = { height, "m", u = 0.1, source = "theodolite sheet " .. sheet } }
+end
+
+local function turned(from, to, text)
+  return { from = from, to = to, text = text, by = "ab", exclude = { "unit" } }
+end
 
 return {
   interface = 1,
   title  = "Unit NL-0421, line-of-sight speeds, Ravnmoor",
-  report = { number = "R-0421", revision = 1, status = "preliminary",
-             laboratory = "field station 2 (invented)", customer = "C-031 (invented)",
-             measured_by = "ab", approved_by = "cd" },
-  lidar  = { serial = "NL-0421", kind = "nacelle lidar", sign = "both", firmware = "4.2.0",
-             position = { east = 363, north = 135, lens_height = { 2.10, "m", u = 0.02 } },
-             ranges = { at = { 240 }, within = 0.6 },
-             beams = { { azimuth = 17, elevation = 6 }, { azimuth = -17, elevation = 6 },
-                       { azimuth = 17, elevation = -6 }, { azimuth = -17, elevation = -6 } } },
-  period = { from = "2026-03-02T00:00:00Z", to = "2026-03-31T00:00:00Z", interval = "10 min" },
+  report = unit.report("R-0421"),
+  lidar  = unit.lidar,
+  period = { from = "2026-03-02T00:00:00Z", to = "2026-05-07T00:00:00Z", interval = "10 min" },
   phases = {
-    { name = "beam_1", beam = 1, range = 240,
-      from = "2026-03-02T00:00:00Z", to = "2026-03-16T00:00:00Z",
-      beam_tilt   = { 1.62, "degree", u = 0.05, source = "theodolite sheet 12" },
-      beam_height = { 8.88, "m", u = 0.1, source = "theodolite sheet 12" } },
-    { name = "beam_2", beam = 2, range = 240,
-      from = "2026-03-17T00:00:00Z", to = "2026-03-31T00:00:00Z",
-      beam_tilt   = { 1.58, "degree", u = 0.05, source = "theodolite sheet 13" },
-      beam_height = { 8.72, "m", u = 0.1, source = "theodolite sheet 13" } },
+    passing(1, "2026-03-02T00:00:00Z", "2026-03-16T00:00:00Z", 1.62, 8.88, 12),
+    passing(2, "2026-03-17T00:00:00Z", "2026-03-31T00:00:00Z", 1.58, 8.72, 13),
+    passing(3, "2026-04-01T00:00:00Z", "2026-04-11T00:00:00Z", 1.60, 8.80, 15),
+    passing(4, "2026-04-27T00:00:00Z", "2026-05-07T00:00:00Z", 1.63, 8.93, 16),
   },
-  logbook = { { from = "2026-03-16T00:00:00Z", to = "2026-03-17T00:00:00Z",
-                text = "unit turned from beam 1 to beam 2", by = "ab", exclude = { "unit" } } },
+  logbook = {
+    turned("2026-03-16T00:00:00Z", "2026-03-17T00:00:00Z", "unit turned from beam 1 to beam 2"),
+    turned("2026-03-31T00:00:00Z", "2026-04-01T00:00:00Z", "unit turned from beam 2 to beam 3"),
+    turned("2026-04-11T00:00:00Z", "2026-04-27T00:00:00Z", "unit in store, then turned to beam 4"),
+  },
   roles   = { unit = { "lidar" }, reference = { "mast" } },
   sources = {
-    lidar = {
-      files    = { "root:data/raw/NL-0421/los_*.csv.gz" },
-      time     = { column = "time", format = "iso8601", zone = "UTC", stamp = "end",
-                   duration = "1 s" },
-      split    = { beam = "beam", range = "range_m" },
-      expected = { per = "beam", every = "4 s" },
-      position = { east = 363, north = 135 },
-      channels = {
-        los_speed = { column = "speed", unit = "m/s", positive = "towards" },
-        signal    = { quantity = "carrier_to_noise_ratio", column = "cnr", unit = "dB" },
-        status    = { column = "flags", kind = "bits", names = { [0] = "window wet" } },
-      },
-      keep_if  = { signal = { at_least = { -20, "dB" } } },
-    },
+    lidar = unit.source({ "root:data/raw/NL-0421/los_2026-03-*.csv.gz",
+                          "root:data/raw/NL-0421/los_2026-04-*.csv.gz",
+                          "root:data/raw/NL-0421/los_2026-05-0*.csv.gz" }, "4 s"),
     mast = mast.source{ files = "root:data/mast/2026-*.csv" },
   },
   instruments = mast.instruments,
