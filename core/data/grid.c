@@ -165,7 +165,8 @@ static wa_status move_reasons(wa_sample_account *a, const wa_plan *p, wa_grid_ce
     return WA_OK;
 }
 
-wa_status wa_grid_account(wa_sample_account *out, wa_grid *g, wa_grid_cell *cell, wa_error *err)
+/* Moves a cell's account out of it. */
+static wa_status move_account(wa_sample_account *out, wa_grid *g, wa_grid_cell *cell, wa_error *err)
 {
     const wa_plan *p = g->plan;
     *out = (wa_sample_account){.source = p->index,
@@ -187,4 +188,31 @@ wa_status wa_grid_account(wa_sample_account *out, wa_grid *g, wa_grid_cell *cell
             out->expected[i] = (uint32_t)floor(expected + 0.5);
     }
     return move_reasons(out, p, cell, err);
+}
+
+wa_status wa_grid_hand_over(wa_records *to, wa_grid *g, wa_error *err)
+{
+    size_t series = to->n_series;
+    for (size_t k = 0; k < g->n_cells; k++)
+        series += g->cell[k]->n_series;
+    wa_series *list = realloc(to->series, (series + 1) * sizeof *list);
+    if (list != NULL)
+        to->series = list;
+    wa_sample_account *accounts =
+        realloc(to->samples, (to->n_samples + g->n_cells + 1) * sizeof *accounts);
+    if (accounts != NULL)
+        to->samples = accounts;
+    if (list == NULL || accounts == NULL)
+        return no_memory(err);
+    for (size_t k = 0; k < g->n_cells; k++) {
+        wa_grid_cell *cell = g->cell[k];
+        wa_status status = move_account(&to->samples[to->n_samples++], g, cell, err);
+        if (status != WA_OK)
+            return status;
+        for (size_t i = 0; i < cell->n_series; i++) {
+            to->series[to->n_series++] = cell->series[i];
+            cell->series[i] = (wa_series){0};
+        }
+    }
+    return WA_OK;
 }

@@ -46,7 +46,7 @@ wa_status wa_grid_drop(wa_grid *g, wa_grid_cell *cell, size_t interval, size_t r
 /** Puts the cells in order: the shared one, then by beam and range. */
 void wa_grid_sort(wa_grid *g);
 
-/** Moves a cell's account out of it. */
-wa_status wa_grid_account(wa_sample_account *out, wa_grid *g, wa_grid_cell *cell, wa_error *err);
+/** Moves all accounts and series out of the grid, behind those that the records have. */
+wa_status wa_grid_hand_over(wa_records *to, wa_grid *g, wa_error *err);
 
 #endif

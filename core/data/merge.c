@@ -1,5 +1,7 @@
 #include "data/merge.h"
 
+#include "data/supply.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -26,7 +28,7 @@ wa_status wa_merge_open(wa_source_file *out, const wa_plan *plan, const char *pa
 {
     int fd = -1;
     *out = (wa_source_file){0};
-    wa_status status = wa_file_open(&fd, plan->campaign->folder, plan->campaign->root, path, err);
+    wa_status status = wa_campaign_open_file(&fd, plan->campaign, path, err);
     return status == WA_OK ? wa_source_file_open(out, plan, fd, path, err) : status;
 }
 

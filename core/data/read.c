@@ -1,8 +1,7 @@
 /* Reading a campaign: which files, in which order, on which threads; what comes of it. */
-#include "data/derive.h"
-#include "data/events.h"
 #include "data/merge.h"
-#include "data/series.h"
+#include "data/records_parts.h"
+#include "data/supply.h"
 #include "windassay/pool.h"
 #include "windassay/records.h"
 
@@ -50,27 +49,13 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- which files there are, and when each begins ---- */
 
-static wa_status match_files(wa_paths *out, const wa_campaign *c, const wa_source *source,
-                             wa_error *err)
-{
-    wa_error e = {0};
-    wa_status status = wa_files_find(out, c->folder, c->root, (const char *const *)source->files,
-                                     source->n_files, &e);
-    if (status == WA_OK || err == NULL)
-        return status;
-    *err = e;
-    snprintf(err->text, sizeof err->text, "source '%s': %.400s", source->name, e.text);
-    return status;
-}
-
 static wa_status find_files(reading *r, size_t i, wa_error *err)
 {
     const wa_campaign *c = r->campaign;
     source_job *s = &r->source[i];
-    const wa_source *source = &c->sources[i];
     wa_status status = wa_plan_make(&s->plan, c, i, err);
     if (status == WA_OK)
-        status = match_files(&s->paths, c, source, err);
+        status = wa_campaign_files(&s->paths, c, i, err);
     if (status != WA_OK)
         return status;
     s->file = calloc(s->paths.n + 1, sizeof *s->file);
@@ -252,49 +237,28 @@ static wa_status read_sources(reading *r, size_t jobs, wa_error *err)
 
 static wa_status hand_over_source(wa_records *to, source_job *s, wa_error *err)
 {
-    for (size_t k = 0; k < s->grid.n_cells; k++) {
-        wa_grid_cell *cell = s->grid.cell[k];
-        wa_status status = wa_grid_account(&to->samples[to->n_samples++], &s->grid, cell, err);
-        if (status != WA_OK)
-            return status;
-        for (size_t i = 0; i < cell->n_series; i++) {
-            to->series[to->n_series++] = cell->series[i];
-            cell->series[i] = (wa_series){0};
-        }
-    }
+    wa_status status = wa_grid_hand_over(to, &s->grid, err);
     for (size_t i = 0; i < s->paths.n; i++) {
         to->inputs[to->n_inputs++] = s->input[i];
         s->input[i] = (wa_input){0};
     }
-    return WA_OK;
+    return status;
 }
 
 static wa_status hand_over(wa_records **out, reading *r, wa_error *err)
 {
     const wa_campaign *c = r->campaign;
-    size_t series = 0, cells = 0;
-    for (size_t i = 0; i < c->n_sources; i++) {
-        cells += r->source[i].grid.n_cells;
-        for (size_t k = 0; k < r->source[i].grid.n_cells; k++)
-            series += r->source[i].grid.cell[k]->n_series;
-    }
-    wa_records *to = calloc(1, sizeof *to);
-    if (to == NULL)
-        return no_memory(err);
-    *to = (wa_records){.from = c->from, .interval_ns = c->interval_ns};
-    to->n = (size_t)((c->to - c->from) / c->interval_ns);
-    to->series = calloc(series + 1, sizeof *to->series);
-    to->samples = calloc(cells + 1, sizeof *to->samples);
+    wa_records *to = NULL;
+    wa_status status = wa_records_begin(&to, c, err);
+    if (status != WA_OK)
+        return status;
     to->inputs = calloc(r->n_files + 1, sizeof *to->inputs);
-    wa_status status = WA_OK;
-    if (to->series == NULL || to->samples == NULL || to->inputs == NULL)
+    if (to->inputs == NULL)
         status = no_memory(err);
     for (size_t i = 0; status == WA_OK && i < c->n_sources; i++)
         status = hand_over_source(to, &r->source[i], err);
     if (status == WA_OK)
-        status = wa_derive_add(to, c, err);
-    if (status == WA_OK)
-        status = wa_events_add(to, c, err);
+        status = wa_records_end(to, c, err);
     if (status != WA_OK)
         wa_records_free(to);
     else

@@ -1,5 +1,8 @@
 #include "windassay/records.h"
 
+#include "data/derive.h"
+#include "data/events.h"
+#include "data/records_parts.h"
 #include "data/series.h"
 
 #include <stdlib.h>
@@ -35,4 +38,21 @@ void wa_records_free(wa_records *r)
     free(r->inputs);
     free(r->events);
     free(r);
+}
+
+wa_status wa_records_begin(wa_records **out, const wa_campaign *c, wa_error *err)
+{
+    wa_records *r = calloc(1, sizeof *r);
+    if (r == NULL)
+        return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+    *r = (wa_records){.from = c->from, .interval_ns = c->interval_ns};
+    r->n = (size_t)((c->to - c->from) / c->interval_ns);
+    *out = r;
+    return WA_OK;
+}
+
+wa_status wa_records_end(wa_records *r, const wa_campaign *c, wa_error *err)
+{
+    wa_status status = wa_derive_add(r, c, err);
+    return status == WA_OK ? wa_events_add(r, c, err) : status;
 }

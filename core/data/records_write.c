@@ -1,3 +1,4 @@
+#include "data/records_parts.h"
 #include "windassay/csv_field.h"
 #include "windassay/number.h"
 #include "windassay/records.h"
@@ -53,43 +54,67 @@ static void add_time(wa_text *out, const wa_records *r, size_t i)
     wa_text_add_bytes(out, time, wa_time_print(time, r->from + (int64_t)i * r->interval_ns));
 }
 
-/* The columns of intervals.csv in order. */
-typedef struct columns {
-    const double **at;
-    size_t n;
-} columns;
+/* ---- the columns of a series ---------------------------------------------------------------- */
 
-static void add_column(wa_text *out, wa_text *name, columns *cs, const wa_series *s,
-                       const wa_campaign *c, const char *statistic, const char *more,
-                       const wa_unit *unit, const double *values)
+/* Hands one column with its name to the visitor; `name` is room for the latter. */
+typedef struct visiting {
+    const wa_series *s;
+    const wa_campaign *c;
+    wa_text name;
+    wa_column_visitor *visit;
+    void *context;
+} visiting;
+
+static bool visit_column(visiting *v, const char *statistic, const char *more, const wa_unit *unit,
+                         double *values)
 {
     if (values == NULL)
-        return;
-    wa_series_name(name, s, c);
-    wa_text_printf(name, ".%s%s", statistic, more);
+        return true;
+    wa_text_clear(&v->name);
+    wa_series_name(&v->name, v->s, v->c);
+    wa_text_printf(&v->name, ".%s%s", statistic, more);
     if (unit != NULL && strcmp(unit->text, "1") != 0)
-        wa_text_printf(name, " [%s]", unit->text);
-    add_header(out, name);
-    cs->at[cs->n++] = values;
+        wa_text_printf(&v->name, " [%s]", unit->text);
+    return !wa_text_failed(&v->name) &&
+           v->visit(v->context, wa_text_string(&v->name), v->name.length, values);
 }
 
-static void add_series(wa_text *out, wa_text *name, columns *cs, const wa_series *s,
-                       const wa_campaign *c)
+bool wa_series_columns(const wa_series *s, const wa_campaign *c, wa_column_visitor *visit,
+                       void *context)
 {
+    visiting v = {s, c, WA_TEXT_INIT, visit, context};
     wa_unit spread = wa_unit_difference(&s->unit);
-    struct {
+    const struct {
         const char *name;
         const wa_unit *unit;
-        const double *at;
+        double *at;
     } statistics[] = {{"count", NULL, s->count},        {"mean", &s->unit, s->mean},
                       {"sd", &spread, s->sd},           {"min", &s->unit, s->min},
                       {"max", &s->unit, s->max},        {"availability", NULL, s->availability},
                       {"resultant", NULL, s->resultant}};
-    for (size_t i = 0; i < sizeof statistics / sizeof *statistics; i++)
-        add_column(out, name, cs, s, c, statistics[i].name, "", statistics[i].unit,
-                   statistics[i].at);
-    for (size_t i = 0; i < s->n_share; i++)
-        add_column(out, name, cs, s, c, "share.", s->share_name[i], NULL, s->share[i]);
+    bool good = true;
+    for (size_t i = 0; i < sizeof statistics / sizeof *statistics && good; i++)
+        good = visit_column(&v, statistics[i].name, "", statistics[i].unit, statistics[i].at);
+    for (size_t i = 0; i < s->n_share && good; i++)
+        good = visit_column(&v, "share.", s->share_name[i], NULL, s->share[i]);
+    wa_text_release(&v.name);
+    return good;
+}
+
+/* The columns of intervals.csv while they are written. */
+typedef struct columns {
+    wa_text *out;
+    const double **at;
+    size_t n;
+} columns;
+
+static bool add_column(void *context, const char *name, size_t length, double *values)
+{
+    columns *cs = context;
+    wa_text_add_char(cs->out, ',');
+    wa_csv_add_bytes(cs->out, name, length);
+    cs->at[cs->n++] = values;
+    return true;
 }
 
 bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_text *out)
@@ -97,13 +122,13 @@ bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_te
     size_t most = 0;
     for (size_t k = 0; k < r->n_series; k++)
         most += 7 + r->series[k].n_share;
-    columns cs = {malloc((most + 1) * sizeof *cs.at), 0};
+    columns cs = {out, malloc((most + 1) * sizeof *cs.at), 0};
     if (cs.at == NULL)
         return false;
-    wa_text name = WA_TEXT_INIT;
+    bool good = true;
     wa_text_add(out, "time");
-    for (size_t k = 0; k < r->n_series; k++)
-        add_series(out, &name, &cs, &r->series[k], c);
+    for (size_t k = 0; k < r->n_series && good; k++)
+        good = wa_series_columns(&r->series[k], c, add_column, &cs);
     wa_text_add_char(out, '\n');
     for (size_t i = 0; i < r->n; i++) {
         add_time(out, r, i);
@@ -113,10 +138,8 @@ bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_te
         }
         wa_text_add_char(out, '\n');
     }
-    bool good = !wa_text_failed(out) && !wa_text_failed(&name);
-    wa_text_release(&name);
     free(cs.at);
-    return good;
+    return good && !wa_text_failed(out);
 }
 
 static void add_sample_header(wa_text *out, wa_text *name, const wa_sample_account *a,

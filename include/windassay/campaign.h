@@ -263,9 +263,10 @@ typedef struct wa_use {
 typedef struct wa_campaign {
     int interface;
     char *title;
-    char *folder; /* of the campaign file; files are found below it     */
-    char *file;   /* name of the campaign file inside the folder        */
-    char *root;   /* folder with fleet.lua above it; NULL: none         */
+    char *folder;                   /* of the campaign file; files are found below it     */
+    char *file;                     /* name of the campaign file inside the folder        */
+    char *root;                     /* folder with fleet.lua above it; NULL: none         */
+    const struct wa_supply *supply; /* where its files come from instead; NULL. Borrowed    */
     int64_t from, to, interval_ns;
     int64_t planned_to; /* equals `to` when nothing was extended              */
     bool divisor_n;

@@ -103,6 +103,21 @@ typedef struct wa_progress {
  */
 wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t jobs,
                           const wa_progress *progress, wa_error *err);
+
+/** What an earlier reading of the same campaign wrote (below): open at their starts. */
+typedef struct wa_records_files {
+    int intervals, samples, inputs;
+} wa_records_files;
+
+/**
+ * Makes the same records again from those files, without the campaign's own: whatever is computed
+ * from them then is computed from equal bits. Derived channels are derived anew, events found anew.
+ * The files may be anybody's: they are checked against what the campaign says there must be, and
+ * no more memory is taken than they have values. WA_ERR_DATA with file and line for anything else.
+ * Owns the descriptors from now on, also when it fails.
+ */
+wa_status wa_records_read_intervals(wa_records **out, const wa_campaign *campaign,
+                                    const wa_records_files *files, wa_error *err);
 void wa_records_free(wa_records *r);
 
 /** How files call a series: "mast.v_top", on split sources "lidar.los_speed@beam=1,range=240". */
