@@ -22,6 +22,8 @@ typedef struct kept {
 
 struct wa_modules {
     char *folder[PLACES];
+    wa_module_texts *texts; /* instead of the folders */
+    void *context;
     wa_lock *lock;
     kept *at; /* in order of path */
     size_t count, room;
@@ -47,6 +49,16 @@ wa_status wa_modules_new(wa_modules **out, const char *scripts, const char *camp
     }
     *out = m;
     return WA_OK;
+}
+
+wa_status wa_modules_of(wa_modules **out, wa_module_texts *texts, void *context, wa_error *err)
+{
+    wa_status status = wa_modules_new(out, NULL, NULL, NULL, err);
+    if (status == WA_OK) {
+        (*out)->texts = texts;
+        (*out)->context = context;
+    }
+    return status;
 }
 
 static void free_module(wa_module *module)
@@ -113,50 +125,60 @@ static int open_beneath(const char *folder, const char *path)
     return -1;
 }
 
-/* Reads a whole file of at most WA_MODULE_MOST bytes. */
-static wa_status read_text(char **text, size_t *length, int fd, const char *shown, wa_error *err)
+/* Whether these bytes may be a script. */
+static wa_status check_text(const char *bytes, size_t n, const char *shown, wa_error *err)
+{
+    if (n > WA_MODULE_MOST)
+        return wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0,
+                          "has more than %d bytes, which is the most for a script", WA_MODULE_MOST);
+    if (n > 0 && (bytes[0] == '\033' || memchr(bytes, '\0', n) != NULL))
+        return wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not text (compiled Lua?)");
+    if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0)
+        return wa_fail_at(err, WA_ERR_SCRIPT, shown, 1, 1,
+                          "begins with a byte order mark; save it as UTF-8 without one");
+    if (!wa_utf8_valid(bytes, n))
+        return wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not UTF-8 text");
+    return WA_OK;
+}
+
+/* Reads a whole file of at most WA_MODULE_MOST bytes, or the first byte beyond. */
+static wa_status read_text(wa_text *text, int fd, const char *shown, wa_error *err)
 {
     struct stat st;
-    size_t n = 0;
+    char block[4096];
     if (fstat(fd, &st) != 0)
         return wa_fail_at(err, WA_ERR_IO, shown, 0, 0, "%s", strerror(errno));
     if (!S_ISREG(st.st_mode))
         return wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not a regular file");
-    char *bytes = malloc(WA_MODULE_MOST + 2);
-    if (bytes == NULL)
-        return wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
-    while (n <= WA_MODULE_MOST) {
-        ssize_t got = read(fd, bytes + n, WA_MODULE_MOST + 1 - n);
+    while (text->length <= WA_MODULE_MOST) {
+        ssize_t got = read(fd, block, sizeof block);
         if (got < 0 && errno == EINTR)
             continue;
-        if (got < 0) {
-            free(bytes);
+        if (got < 0)
             return wa_fail_at(err, WA_ERR_IO, shown, 0, 0, "%s", strerror(errno));
-        }
         if (got == 0)
             break;
-        n += (size_t)got;
+        wa_text_add_bytes(text, block, (size_t)got);
     }
-    wa_status status = WA_OK;
-    if (n > WA_MODULE_MOST)
-        status =
-            wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0,
-                       "has more than %d bytes, which is the most for a script", WA_MODULE_MOST);
-    else if (n > 0 && (bytes[0] == '\033' || memchr(bytes, '\0', n) != NULL))
-        status = wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not text (compiled Lua?)");
-    else if (n >= 3 && memcmp(bytes, "\xef\xbb\xbf", 3) == 0)
-        status = wa_fail_at(err, WA_ERR_SCRIPT, shown, 1, 1,
-                            "begins with a byte order mark; save it as UTF-8 without one");
-    else if (!wa_utf8_valid(bytes, n))
-        status = wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0, "is not UTF-8 text");
-    if (status != WA_OK) {
-        free(bytes);
-        return status;
-    }
-    bytes[n] = '\0';
-    *text = bytes;
-    *length = n;
     return WA_OK;
+}
+
+/* Loads PLACE/`relative` of a folder. */
+static wa_status load_file(wa_text *text, const wa_modules *m, place where, const char *relative,
+                           const char *shown, wa_error *err)
+{
+    int fd = m->folder[where] != NULL ? open_beneath(m->folder[where], relative) : -1;
+    if (fd < 0 && (m->folder[where] == NULL || errno == ENOENT))
+        return wa_fail_at(err, WA_ERR_MISSING, shown, 0, 0, "there is no such file");
+    if (fd < 0 && (errno == ELOOP || errno == ENOTDIR))
+        return wa_fail_at(err, WA_ERR_SCRIPT, shown, 0, 0,
+                          "a link, or a file where a folder must be: scripts are not followed "
+                          "out of their folder");
+    if (fd < 0)
+        return wa_fail_at(err, WA_ERR_IO, shown, 0, 0, "%s", strerror(errno));
+    wa_status status = read_text(text, fd, shown, err);
+    close(fd);
+    return status;
 }
 
 /* ---- finding --------------------------------------------------------------------------------- */
@@ -171,7 +193,7 @@ static const wa_module *find(const wa_modules *m, const char *path, size_t *posi
 }
 
 static wa_status keep(const wa_module **out, wa_modules *m, size_t position, const char *name,
-                      const char *path, char *text, size_t length, wa_error *err)
+                      const char *path, const wa_text *text, wa_error *err)
 {
     wa_module *module = calloc(1, sizeof *module);
     if (m->count == m->room) {
@@ -185,16 +207,15 @@ static wa_status keep(const wa_module **out, wa_modules *m, size_t position, con
     if (module != NULL) {
         module->name = strdup(name);
         module->path = strdup(path);
-        module->text = text;
-        module->length = length;
-    } else {
-        free(text);
+        module->text = strdup(wa_text_string(text));
+        module->length = text->length;
     }
-    if (module == NULL || m->count == m->room || module->name == NULL || module->path == NULL) {
+    if (module == NULL || m->count == m->room || module->name == NULL || module->path == NULL ||
+        module->text == NULL) {
         free_module(module);
         return wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
     }
-    wa_status status = wa_sha256_of(module->sha256, text, length, err);
+    wa_status status = wa_sha256_of(module->sha256, module->text, module->length, err);
     if (status != WA_OK) {
         free_module(module);
         return status;
@@ -210,37 +231,26 @@ static wa_status keep(const wa_module **out, wa_modules *m, size_t position, con
 static wa_status serve(const wa_module **out, wa_modules *m, place where, const char *name,
                        const char *relative, wa_error *err)
 {
-    wa_text path = WA_TEXT_INIT;
-    wa_status status = WA_OK;
-    size_t position, length = 0;
-    char *text = NULL;
-    int fd = -1;
+    wa_text path = WA_TEXT_INIT, text = WA_TEXT_INIT;
+    size_t position;
     wa_text_printf(&path, "%s/%s", place_name[where], relative);
-    if (wa_text_failed(&path)) {
-        status = wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
-        goto out;
-    }
+    if (wa_text_failed(&path))
+        return wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
     const wa_module *served = find(m, path.at, &position);
-    if (served != NULL) {
+    wa_status status = WA_OK;
+    if (served != NULL)
         *out = served;
-        goto out;
-    }
-    fd = m->folder[where] != NULL ? open_beneath(m->folder[where], relative) : -1;
-    if (fd < 0 && (m->folder[where] == NULL || errno == ENOENT))
-        status = wa_fail_at(err, WA_ERR_MISSING, path.at, 0, 0, "there is no such file");
-    else if (fd < 0 && (errno == ELOOP || errno == ENOTDIR))
-        status = wa_fail_at(err, WA_ERR_SCRIPT, path.at, 0, 0,
-                            "a link, or a file where a folder must be: scripts are not followed "
-                            "out of their folder");
-    else if (fd < 0)
-        status = wa_fail_at(err, WA_ERR_IO, path.at, 0, 0, "%s", strerror(errno));
+    else if (m->texts != NULL)
+        status = m->texts(&text, m->context, path.at, err);
     else
-        status = read_text(&text, &length, fd, path.at, err);
-    if (status == WA_OK)
-        status = keep(out, m, position, name, path.at, text, length, err);
-out:
-    if (fd >= 0)
-        close(fd);
+        status = load_file(&text, m, where, relative, path.at, err);
+    if (served == NULL && status == WA_OK && wa_text_failed(&text))
+        status = wa_fail(err, WA_ERR_NOMEM, "no memory for a script");
+    if (served == NULL && status == WA_OK)
+        status = check_text(wa_text_string(&text), text.length, path.at, err);
+    if (served == NULL && status == WA_OK)
+        status = keep(out, m, position, name, path.at, &text, err);
+    wa_text_release(&text);
     wa_text_release(&path);
     return status;
 }
@@ -271,6 +281,8 @@ static bool is_name(const char *name)
  * never be read, while whoever wrote it believes that it decides. */
 static bool hidden(const wa_modules *m, const char *relative)
 {
+    if (m->folder[SCRIPTS] == NULL || m->folder[CAMPAIGN] == NULL)
+        return false;
     struct stat ours, theirs;
     int a = open_beneath(m->folder[SCRIPTS], relative);
     int b = open_beneath(m->folder[CAMPAIGN], relative);
@@ -281,6 +293,12 @@ static bool hidden(const wa_modules *m, const char *relative)
     if (b >= 0)
         close(b);
     return there;
+}
+
+/* Whether the place can hold anything. */
+static bool there_is(const wa_modules *m, place where)
+{
+    return m->texts != NULL || m->folder[where] != NULL;
 }
 
 static bool begins(const char *name, const char *with)
@@ -305,20 +323,20 @@ wa_status wa_modules_get(const wa_module **out, wa_modules *m, const char *name,
     bool ours = begins(name, "practice."),
          either = begins(name, "checks.") || begins(name, "criteria.");
     place first = ours || either ? SCRIPTS : begins(name, "shared.") ? ROOT : CAMPAIGN;
-    if (first == SCRIPTS && m->folder[CAMPAIGN] != NULL && hidden(m, relative)) {
+    if (first == SCRIPTS && hidden(m, relative)) {
         wa_fail(err, WA_ERR_SCRIPT, "'%s' is in the program's scripts and in the campaign's folder",
                 name);
         return wa_hint(err, WA_ERR_SCRIPT, "give the campaign's %s another name", relative);
     }
     wa_lock_take(m->lock);
     wa_status status = serve(out, m, first, name, relative, err);
-    if (status == WA_ERR_MISSING && either && m->folder[CAMPAIGN] != NULL)
+    if (status == WA_ERR_MISSING && either && there_is(m, CAMPAIGN))
         status = serve(out, m, CAMPAIGN, name, relative, err);
     wa_lock_leave(m->lock);
     if (status != WA_ERR_MISSING)
         return status;
     wa_fail(err, WA_ERR_MISSING, "there is no script '%s'", name);
-    if (first == ROOT && m->folder[ROOT] == NULL)
+    if (first == ROOT && !there_is(m, ROOT))
         return wa_hint(err, WA_ERR_MISSING,
                        "no folder above the campaign holds a fleet.lua, so "
                        "there is no shared/");
@@ -326,12 +344,12 @@ wa_status wa_modules_get(const wa_module **out, wa_modules *m, const char *name,
                    first == SCRIPTS ? "the program's scripts"
                    : first == ROOT  ? "the root"
                                     : "the campaign's folder",
-                   either && m->folder[CAMPAIGN] != NULL ? " and the campaign's folder" : "");
+                   either && there_is(m, CAMPAIGN) ? " and the campaign's folder" : "");
 }
 
 wa_status wa_modules_file(const wa_module **out, wa_modules *m, const char *file, wa_error *err)
 {
-    if (m->folder[CAMPAIGN] == NULL)
+    if (!there_is(m, CAMPAIGN))
         return wa_fail(err, WA_ERR_ARG, "no campaign's folder is known");
     wa_lock_take(m->lock);
     wa_status status = serve(out, m, CAMPAIGN, file, file, err);

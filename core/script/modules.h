@@ -3,12 +3,13 @@
  * A campaign has up to three folders: the scripts that come with the program, its own folder, and
  * the root above it (where fleet.lua lies). A file is opened beneath its folder without following
  * links, must be regular, at most 64 KiB and UTF-8 text, is read once, hashed and kept, so that
- * the dossier holds exactly what ran.
+ * the dossier holds exactly what ran. Or the texts are those of a dossier that is computed again.
  */
 #ifndef WINDASSAY_SCRIPT_MODULES_H
 #define WINDASSAY_SCRIPT_MODULES_H
 
 #include "windassay/error.h"
+#include "windassay/text.h"
 
 #include <stddef.h>
 
@@ -29,6 +30,13 @@ typedef struct wa_module {
 /** Copies the folders; `campaign` and `root` may be NULL: there is none. */
 wa_status wa_modules_new(wa_modules **out, const char *scripts, const char *campaign,
                          const char *root, wa_error *err);
+
+/** Where the texts come from instead of folders: appends that of a path as in the dossier, "scripts/
+ *  checks/clock.lua". WA_ERR_MISSING when there is none. From any thread. */
+typedef wa_status wa_module_texts(wa_text *out, void *context, const char *path, wa_error *err);
+
+/** The same rules over texts that lie in no folder: those of a dossier. */
+wa_status wa_modules_of(wa_modules **out, wa_module_texts *texts, void *context, wa_error *err);
 void wa_modules_free(wa_modules *m);
 
 /**
