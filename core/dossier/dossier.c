@@ -193,6 +193,27 @@ wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_
     return wa_text_failed(&d->info) ? no_memory(err) : WA_OK;
 }
 
+const char *wa_dossier_path(const wa_dossier *d, size_t i)
+{
+    return i < d->n_files ? d->files[i].path : NULL;
+}
+
+const char *wa_dossier_sha256(const wa_dossier *d, size_t i)
+{
+    return i < d->n_files ? d->files[i].sha256 : NULL;
+}
+
+const void *wa_dossier_bytes(const wa_dossier *d, size_t i, size_t *n)
+{
+    *n = i < d->n_files && d->files[i].bytes != NULL ? (size_t)d->files[i].n : 0;
+    return i < d->n_files ? d->files[i].bytes : NULL;
+}
+
+const char *wa_dossier_notes(const wa_dossier *d)
+{
+    return wa_text_string(&d->info);
+}
+
 wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *err)
 {
     uint64_t bytes = 0;

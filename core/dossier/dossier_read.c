@@ -257,11 +257,38 @@ const char *wa_bag_sha256(const wa_bag *b, size_t i)
     return i < b->n ? b->digests[i] : NULL;
 }
 
+/* The digest of a file of the manifest; NULL where it does not list it. */
+static const char *listed(const wa_bag *b, const char *path)
+{
+    for (size_t i = 0; i < b->n; i++)
+        if (strcmp(b->paths[i], path) == 0)
+            return b->digests[i];
+    return NULL;
+}
+
+static wa_status not_there(const char *path, wa_error *err)
+{
+    return wa_fail(err, WA_ERR_MISSING, "the dossier has no file '%.200s'", path);
+}
+
 wa_status wa_bag_read(wa_text *out, const wa_bag *b, const char *path, wa_error *err)
 {
     char full[4200];
-    for (size_t i = 0; i < b->n; i++)
-        if (strcmp(b->paths[i], path) == 0 && data_path(full, path) == WA_OK)
-            return read_proven(out, b->digests[i], b->folder, full, err);
-    return wa_fail(err, WA_ERR_MISSING, "the dossier has no file '%.200s'", path);
+    const char *digest = listed(b, path);
+    if (digest == NULL || data_path(full, path) != WA_OK)
+        return not_there(path, err);
+    return read_proven(out, digest, b->folder, full, err);
+}
+
+wa_status wa_bag_open_file(int *fd, const wa_bag *b, const char *path, wa_error *err)
+{
+    char full[4200];
+    if (listed(b, path) == NULL || data_path(full, path) != WA_OK)
+        return not_there(path, err);
+    return wa_open_beneath(fd, b->folder, full, err);
+}
+
+const char *wa_bag_folder(const wa_bag *b)
+{
+    return b->folder;
 }

@@ -53,6 +53,14 @@ wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folde
  *  Payload-Oxum is added by the writer. WA_ERR_ARG for an empty or unclean key or value. */
 wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_error *err);
 
+/** What was added, in order of path (below data/); NULL beyond. */
+const char *wa_dossier_path(const wa_dossier *d, size_t i);
+/** Of the i-th: its digest; its bytes, NULL for a file of the disk. */
+const char *wa_dossier_sha256(const wa_dossier *d, size_t i);
+const void *wa_dossier_bytes(const wa_dossier *d, size_t i, size_t *n);
+/** The lines of bag-info.txt that were noted. */
+const char *wa_dossier_notes(const wa_dossier *d);
+
 typedef enum wa_written {
     WA_WRITTEN, /* the folder was not there                      */
     WA_EQUAL,   /* an equal dossier was there and was left alone */
@@ -89,6 +97,13 @@ const char *wa_bag_sha256(const wa_bag *b, size_t i);
 /** Appends one file below data/. WA_ERR_MISSING when it is not in the dossier, WA_ERR_DATA when
  *  its digest is not that of the manifest (any more). */
 wa_status wa_bag_read(wa_text *out, const wa_bag *b, const char *path, wa_error *err);
+
+/** Opens one file below data/ for reading (close-on-exec), not proven again: for files that are too
+ *  large to be held. WA_ERR_MISSING when it is not in the dossier. */
+wa_status wa_bag_open_file(int *fd, const wa_bag *b, const char *path, wa_error *err);
+
+/** The folder that was opened. */
+const char *wa_bag_folder(const wa_bag *b);
 
 #ifdef __cplusplus
 }
