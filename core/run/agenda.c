@@ -106,11 +106,26 @@ wa_status wa_split_path(char **folder, const char **file, const char *path, wa_e
     return WA_OK;
 }
 
-static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_engine *engine,
-                               wa_error *err)
+/* Evaluates the campaign file and decodes what it returned; the modules are there. */
+static wa_status evaluate(wa_agenda *agenda, const char *folder, const char *file, const char *root,
+                          const wa_engine *engine, wa_error *err)
 {
     wa_value *reply = NULL;
     const wa_module *own = NULL;
+    wa_status s = wa_agenda_ask(&reply, engine, agenda->modules, text_job("campaign", "file", file),
+                                -1, WA_ERR_DATA, err);
+    if (s == WA_OK)
+        s = wa_modules_file(&own, agenda->modules, file, err);
+    if (s == WA_OK)
+        s = wa_campaign_decode(&agenda->campaign, wa_get(reply, "campaign"), folder, file, root,
+                               own->text, err);
+    wa_value_free(reply);
+    return s;
+}
+
+static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_engine *engine,
+                               wa_error *err)
+{
     char *folder = NULL, *root = NULL;
     const char *file = NULL;
     wa_status s = wa_split_path(&folder, &file, path, err);
@@ -119,14 +134,7 @@ static wa_status open_campaign(wa_agenda *agenda, const char *path, const wa_eng
     if (s == WA_OK)
         s = wa_modules_new(&agenda->modules, engine->scripts, folder, root, err);
     if (s == WA_OK)
-        s = wa_agenda_ask(&reply, engine, agenda->modules, text_job("campaign", "file", file), -1,
-                          WA_ERR_DATA, err);
-    if (s == WA_OK)
-        s = wa_modules_file(&own, agenda->modules, file, err);
-    if (s == WA_OK)
-        s = wa_campaign_decode(&agenda->campaign, wa_get(reply, "campaign"), folder, file, root,
-                               own->text, err);
-    wa_value_free(reply);
+        s = evaluate(agenda, folder, file, root, engine, err);
     free(folder);
     free(root);
     return s;
@@ -401,6 +409,14 @@ static wa_status plan_entry(wa_agenda *agenda, const wa_check_entry *asked, cons
     return s;
 }
 
+static wa_status plan(wa_agenda *agenda, const wa_engine *engine, wa_error *err)
+{
+    wa_status s = load_criteria(agenda, engine, err);
+    for (size_t i = 0; s == WA_OK && i < agenda->campaign->n_checks; i++)
+        s = plan_entry(agenda, &agenda->campaign->checks[i], engine, err);
+    return s;
+}
+
 wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *engine, wa_error *err)
 {
     wa_agenda *agenda = calloc(1, sizeof *agenda);
@@ -408,9 +424,53 @@ wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *eng
         return no_memory(err);
     wa_status s = open_campaign(agenda, path, engine, err);
     if (s == WA_OK)
-        s = load_criteria(agenda, engine, err);
-    for (size_t i = 0; s == WA_OK && i < agenda->campaign->n_checks; i++)
-        s = plan_entry(agenda, &agenda->campaign->checks[i], engine, err);
+        s = plan(agenda, engine, err);
+    if (s == WA_OK)
+        *out = agenda;
+    else
+        wa_agenda_free(agenda);
+    return s;
+}
+
+/* The set decides in place of the campaign's contracts. */
+static wa_status decide_by(wa_agenda *agenda, const char *name, const wa_engine *engine,
+                           wa_error *err)
+{
+    wa_campaign *c = agenda->campaign;
+    bool any = false, some = false;
+    wa_status s = add_criteria(agenda, name, engine, err);
+    for (size_t i = 0; i < c->n_checks; i++)
+        any = any || c->checks[i].contract != NULL;
+    for (size_t i = 0; i < c->n_checks && s == WA_OK; i++) {
+        wa_check_entry *e = &c->checks[i];
+        if (any ? e->contract == NULL : !wa_criteria_covers(agenda->criteria[0], e->name))
+            continue;
+        free(e->contract);
+        if ((e->contract = strdup(name)) == NULL)
+            s = no_memory(err);
+        some = true;
+    }
+    if (s == WA_OK && !some)
+        s = wa_fail(err, WA_ERR_DATA, "the criteria '%s' limit nothing that the campaign checks",
+                    name);
+    return s;
+}
+
+wa_status wa_agenda_of(wa_agenda **out, wa_modules *modules, const char *file, const char *criteria,
+                       const wa_engine *engine, wa_error *err)
+{
+    wa_agenda *agenda = calloc(1, sizeof *agenda);
+    if (agenda == NULL) {
+        wa_modules_free(modules);
+        return no_memory(err);
+    }
+    agenda->modules = modules;
+    /* No folder: files come from a supply. The root is there for the paths that name it. */
+    wa_status s = evaluate(agenda, "", file, "", engine, err);
+    if (s == WA_OK && criteria != NULL)
+        s = decide_by(agenda, criteria, engine, err);
+    if (s == WA_OK)
+        s = plan(agenda, engine, err);
     if (s == WA_OK)
         *out = agenda;
     else

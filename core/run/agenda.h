@@ -33,6 +33,11 @@ typedef struct wa_agenda {
 
 /** Evaluates and decodes the campaign at `path`; loads checks and criteria. Reads no data. */
 wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *engine, wa_error *err);
+/** The same of a campaign whose scripts lie in no folder: `modules`, owned from now on, serves them,
+ *  `file` is the campaign's own. With `criteria` that set decides in place of each contract, or,
+ *  where the campaign names none, every check of which it limits something. */
+wa_status wa_agenda_of(wa_agenda **out, wa_modules *modules, const char *file, const char *criteria,
+                       const wa_engine *engine, wa_error *err);
 void wa_agenda_free(wa_agenda *agenda);
 
 /** Splits "FOLDER/FILE": the folder ("." without one) is the caller's, the file borrowed. */

@@ -1,6 +1,6 @@
 #include "run/compute.h"
 
-#include "data/files.h"
+#include "data/supply.h"
 #include "run/facts.h"
 #include "windassay/result.h"
 #include "windassay/time.h"
@@ -17,7 +17,14 @@ wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine 
                           wa_error *err)
 {
     wa_status s = wa_agenda_open(&c->agenda, campaign, engine, err);
-    return s == WA_OK ? wa_uses_read(&c->uses, c->agenda->campaign, err) : s;
+    return s == WA_OK ? wa_uses_read(&c->uses, c->agenda->campaign, NULL, NULL, err) : s;
+}
+
+wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *from, wa_error *err)
+{
+    c->agenda = agenda;
+    c->from = *from;
+    return wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
 }
 
 /* ---- what lies on no time grid --------------------------------------------------------------- */
@@ -27,7 +34,7 @@ static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err
     wa_status s = WA_OK;
     for (size_t i = 0; i < c->n_tables && s == WA_OK; i++) {
         int fd = -1;
-        s = wa_file_open(&fd, c->folder, c->root, c->tables[i].file, err);
+        s = wa_campaign_open_file(&fd, c, c->tables[i].file, err);
         if (s == WA_OK)
             s = wa_tables_add(out, c->tables[i].name, c->tables[i].file, fd, err);
     }
@@ -55,10 +62,20 @@ static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_
     return WA_OK;
 }
 
+static wa_status read_records(wa_computed *c, const wa_engine *engine, wa_error *err)
+{
+    const wa_campaign *campaign = c->agenda->campaign;
+    wa_records_files files;
+    if (c->from.intervals == NULL)
+        return wa_records_read(&c->records, campaign, engine->jobs, engine->progress, err);
+    wa_status s = c->from.intervals(&files, c->from.context, err);
+    return s == WA_OK ? wa_records_read_intervals(&c->records, campaign, &files, err) : s;
+}
+
 wa_status wa_compute_read(wa_computed *c, const wa_engine *engine, wa_error *err)
 {
     const wa_campaign *campaign = c->agenda->campaign;
-    wa_status s = wa_records_read(&c->records, campaign, engine->jobs, engine->progress, err);
+    wa_status s = read_records(c, engine, err);
     if (s == WA_OK)
         s = reach_the_period(campaign, c->records, err);
     return s == WA_OK ? read_tables(&c->tables, campaign, err) : s;

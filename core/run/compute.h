@@ -9,9 +9,18 @@
 #include "run/uses.h"
 #include "windassay/records.h"
 
+/** Where the data come from in place of the campaign's files and of the dossiers that it uses. */
+typedef struct wa_origin {
+    /* Opens what an earlier reading left; NULL: the files are read (wa_campaign.supply). */
+    wa_status (*intervals)(wa_records_files *out, void *context, wa_error *err);
+    wa_used_record *used; /* the records of earlier dossiers; NULL: from the dossiers */
+    void *context;        /* of both */
+} wa_origin;
+
 /** Each part is there once its step was made. Begins as { 0 }; released by wa_computed_release, also
  *  after a failure. */
 typedef struct wa_computed {
+    wa_origin from; /* zeroed: from the files, each where the campaign says */
     wa_agenda *agenda;
     wa_uses uses;
     wa_tables tables;
@@ -23,6 +32,9 @@ typedef struct wa_computed {
 /** Evaluates the campaign, loads its checks, criteria, and the earlier dossiers that it uses. */
 wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine *engine,
                           wa_error *err);
+/** The same for an agenda that is there, owned from now on, whose data come from elsewhere. */
+wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *from,
+                            wa_error *err);
 /** Reads records and tables. A source of which no row lies in the period is an error. */
 wa_status wa_compute_read(wa_computed *c, const wa_engine *engine, wa_error *err);
 /** Runs the checks, decides, and makes the record. */

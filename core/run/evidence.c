@@ -175,20 +175,52 @@ static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error 
     return s;
 }
 
-wa_status wa_evidence_collect(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
-                              const wa_ledger *ledgers, const wa_value *record, wa_error *err)
+/* ---- what was given beside the grid --------------------------------------------------------- */
+
+/* "given/NAME.1a2b3c4d5e6f.ENDING": no two files share a name unless they are the same. */
+static wa_status add_given(wa_dossier *d, const char *name, const char *sha256, const char *ending,
+                           const wa_text *bytes, wa_error *err)
 {
+    char digest[13] = "";
+    wa_text path = WA_TEXT_INIT;
+    memcpy(digest, sha256, sizeof digest - 1);
+    wa_evidence_path(&path, "given", name, digest, ending);
+    wa_status s = wa_text_failed(&path) ? no_memory(err)
+                                        : wa_evidence_add(d, wa_text_string(&path), bytes, err);
+    wa_text_release(&path);
+    return s;
+}
+
+static wa_status add_all_given(wa_dossier *d, const wa_computed *m, wa_error *err)
+{
+    const wa_campaign *c = m->agenda->campaign;
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < m->tables.n && s == WA_OK; i++) {
+        const wa_named_table *t = &m->tables.at[i];
+        size_t length = strlen(t->path);
+        bool packed = length > 3 && strcmp(t->path + length - 3, ".gz") == 0;
+        s = add_given(d, t->name, t->table->sha256, packed ? ".csv.gz" : ".csv", &t->bytes, err);
+    }
+    for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
+        s = add_given(d, c->uses[i].as, c->uses[i].sha256, ".json", &m->uses.json[i], err);
+    return s;
+}
+
+wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err)
+{
+    const wa_agenda *agenda = c->agenda;
+    const wa_records *records = c->records;
     wa_status s = add_written(d, "intervals.csv", wa_records_write_intervals, agenda, records, err);
     if (s == WA_OK)
         s = add_written(d, "samples.csv", wa_records_write_samples, agenda, records, err);
     if (s == WA_OK)
         s = add_written(d, "inputs.csv", wa_records_write_inputs, agenda, records, err);
     if (s == WA_OK)
-        s = add_ledger(d, agenda, records, ledgers, err);
-    const wa_value *checks = wa_get(record, "checks");
+        s = add_ledger(d, agenda, records, c->ledgers, err);
+    const wa_value *checks = wa_get(c->record, "checks");
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = add_tables(d, wa_at(checks, i), err);
     if (s == WA_OK)
         s = add_scripts(d, agenda->modules, err);
-    return s;
+    return s == WA_OK ? add_all_given(d, c, err) : s;
 }

@@ -2,8 +2,7 @@
 #ifndef WINDASSAY_RUN_EVIDENCE_H
 #define WINDASSAY_RUN_EVIDENCE_H
 
-#include "run/agenda.h"
-#include "run/execute.h"
+#include "run/compute.h"
 #include "windassay/dossier.h"
 
 /** Adds "FOLDER/ID.NAME.ENDING" with what is no letter, digit, '-', '_' or '.' replaced. */
@@ -17,8 +16,9 @@ wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes,
  *  "scripts/root/shared/ravnmoor.lua". Its text is in `to`, which is returned. */
 const char *wa_evidence_script(wa_text *to, const wa_module *m);
 
-/** All evidence but result.json: intervals, ledger, reasons, samples, inputs, tables, scripts. */
-wa_status wa_evidence_collect(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
-                              const wa_ledger *ledgers, const wa_value *record, wa_error *err);
+/** All evidence but result.json: intervals, ledger, reasons, samples, inputs, tables, scripts, and
+ *  what was given beside the grid (the campaign's tables, and the records of earlier dossiers), so
+ *  that the dossier can be computed again by itself. */
+wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err);
 
 #endif

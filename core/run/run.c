@@ -1,12 +1,11 @@
 #include "windassay/run.h"
 
 #include "run/compute.h"
+#include "run/contents.h"
 #include "run/evidence.h"
-#include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
 #include "windassay/result.h"
-#include "windassay/time.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -14,23 +13,6 @@
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
-/* A final report may not hang on what nobody has confirmed. */
-static wa_status may_be_final(const wa_agenda *agenda, const wa_value *record, wa_error *err)
-{
-    const wa_value *report = wa_get(agenda->campaign->described, "report");
-    const char *status = wa_get_string(report, "status");
-    size_t open = wa_record_recalled(record);
-    if (status == NULL || strcmp(status, "final") != 0 || open == 0)
-        return WA_OK;
-    wa_status s = wa_fail_at(err, WA_ERR_DATA, agenda->campaign->file, 0, 0,
-                             "report.status is 'final', but %zu defaults or limits are recalled "
-                             "and not confirmed",
-                             open);
-    return wa_hint(err, s,
-                   "confirm them in the criteria or the checks, or keep the report "
-                   "'preliminary'");
 }
 
 static int exit_code_of(wa_outcome outcome)
@@ -49,7 +31,7 @@ static int exit_code_of(wa_outcome outcome)
 }
 
 /* A check that broke shows in the exit code also where it decides nothing. */
-static int exit_code(const wa_value *record)
+int wa_record_exit(const wa_value *record)
 {
     const wa_value *checks = wa_get(record, "checks");
     for (size_t i = 0; i < wa_count(checks); i++) {
@@ -88,22 +70,6 @@ static wa_status add_machine(wa_dossier *d, const wa_run_options *o, const wa_en
         s = wa_evidence_add(d, WA_DOSSIER_RUN, &t, err);
     wa_value_free(v);
     wa_text_release(&t);
-    return s;
-}
-
-static wa_status add_presentation(wa_dossier *d, const wa_run *run, wa_error *err)
-{
-    char digest[WA_SHA256_TEXT_SIZE];
-    wa_value *shown = NULL;
-    wa_status s = wa_sha256_of(digest, run->json.at, run->json.length, err);
-    if (s == WA_OK)
-        s = wa_present(&shown, run->record, digest, err);
-    for (size_t i = 0; s == WA_OK && i < wa_count(shown); i++) {
-        const wa_value *bytes = wa_get(wa_at(shown, i), "bytes");
-        s = wa_dossier_add(d, wa_get_string(wa_at(shown, i), "path"), wa_string_of(bytes),
-                           wa_length_of(bytes), err);
-    }
-    wa_value_free(shown);
     return s;
 }
 
@@ -155,22 +121,6 @@ static wa_status add_inputs(wa_dossier *d, const wa_computed *computed, wa_error
     return s;
 }
 
-/* What bag-info.txt says: dates of the campaign, never today's. */
-static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err)
-{
-    char day[WA_TIME_TEXT_SIZE];
-    wa_time_print(day, agenda->campaign->to);
-    day[10] = '\0';
-    wa_text title = WA_TEXT_INIT; /* one clean line, whatever stands in the campaign */
-    wa_text_add_shown(&title, agenda->campaign->title, strlen(agenda->campaign->title));
-    wa_status s =
-        wa_text_failed(&title) ? no_memory(err) : wa_dossier_note(d, "Bagging-Date", day, err);
-    if (s == WA_OK)
-        s = wa_dossier_note(d, "External-Description", wa_text_string(&title), err);
-    wa_text_release(&title);
-    return s;
-}
-
 /* "campaign.lua" in "NL-0417/" becomes "NL-0417/campaign.dossier". */
 static char *default_folder(const char *campaign)
 {
@@ -204,28 +154,13 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
     return WA_OK;
 }
 
-static wa_status keep(wa_run *run, const wa_computed *c, const wa_engine *engine,
+static wa_status keep(wa_run *run, wa_contents *made, const wa_computed *c, const wa_engine *engine,
                       const wa_run_options *o, const char *campaign, wa_error *err)
 {
-    wa_dossier *d = wa_dossier_new();
-    wa_status s =
-        d == NULL ? no_memory(err) : wa_json_write(&run->json, run->record, WA_JSON_READABLE, err);
-    if (s == WA_OK)
-        s = wa_evidence_add(d, "result.json", &run->json, err);
-    if (s == WA_OK)
-        s = wa_evidence_collect(d, c->agenda, c->records, c->ledgers, run->record, err);
-    if (s == WA_OK)
-        s = add_presentation(d, run, err);
-    if (s == WA_OK)
-        s = add_machine(d, o, engine, err);
+    wa_status s = add_machine(made->dossier, o, engine, err);
     if (s == WA_OK && o->with_data)
-        s = add_inputs(d, c, err);
-    if (s == WA_OK)
-        s = add_notes(d, c->agenda, err);
-    if (s == WA_OK)
-        s = write_dossier(run, d, o, campaign, err);
-    wa_dossier_free(d);
-    return s;
+        s = add_inputs(made->dossier, c, err);
+    return s == WA_OK ? write_dossier(run, made->dossier, o, campaign, err) : s;
 }
 
 /* ---- the run -------------------------------------------------------------------------------- */
@@ -234,26 +169,27 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
                           const wa_run_options *options, wa_error *err)
 {
     wa_computed c = {0};
+    wa_contents made = {.json = WA_TEXT_INIT};
     wa_run run = {.json = WA_TEXT_INIT};
     wa_status s = wa_compute_open(&c, campaign, engine, err);
     if (s == WA_OK)
         s = wa_compute_read(&c, engine, err);
     if (s == WA_OK)
         s = wa_compute_checks(&c, engine, err);
-    if (s == WA_OK) {
-        run.record = c.record; /* handed over */
-        c.record = NULL;
-        s = may_be_final(c.agenda, run.record, err);
-    }
     if (s == WA_OK)
-        s = keep(&run, &c, engine, options, campaign, err);
-    wa_computed_release(&c);
-    if (s == WA_OK) {
-        run.exit_code = exit_code(run.record);
+        s = wa_contents_make(&made, &c, err);
+    if (s == WA_OK)
+        s = keep(&run, &made, &c, engine, options, campaign, err);
+    if (s == WA_OK) { /* handed over */
+        run.record = c.record;
+        run.json = made.json;
+        run.exit_code = wa_record_exit(run.record);
+        c.record = NULL;
+        made.json = (wa_text)WA_TEXT_INIT;
         *out = run;
-    } else {
-        wa_run_release(&run);
     }
+    wa_contents_release(&made);
+    wa_computed_release(&c);
     return s;
 }
 

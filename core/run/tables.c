@@ -1,40 +1,84 @@
 #include "run/tables.h"
 
+#include "windassay/digest.h"
+
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
+static void release(wa_named_table *t)
+{
+    free(t->name);
+    free(t->path);
+    wa_table_free(t->table);
+    wa_text_release(&t->bytes);
+}
+
+/* The bytes of the file that was read as a table. */
+static wa_status read_bytes(wa_text *out, int fd, const wa_table *t, const char *path,
+                            wa_error *err)
+{
+    char block[65536], digest[WA_SHA256_TEXT_SIZE];
+    off_t at = 0;
+    ssize_t got;
+    while ((got = pread(fd, block, sizeof block, at)) > 0 || (got < 0 && errno == EINTR)) {
+        if (got < 0)
+            continue;
+        wa_text_add_bytes(out, block, (size_t)got);
+        at += got;
+        if ((uint64_t)at > t->stored)
+            break;
+    }
+    if (got < 0)
+        return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot read: %s", strerror(errno));
+    if (wa_text_failed(out))
+        return no_memory(err);
+    wa_status s = wa_sha256_of(digest, wa_text_string(out), out->length, err);
+    if (s == WA_OK && strcmp(digest, t->sha256) != 0)
+        s = wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
+    return s;
+}
+
 wa_status wa_tables_add(wa_tables *t, const char *name, const char *path, int fd, wa_error *err)
 {
-    wa_table *table = NULL;
-    wa_status s = wa_table_read(&table, fd, path, err);
-    if (s != WA_OK)
+    wa_named_table one = {.bytes = WA_TEXT_INIT};
+    int again = dup(fd);
+    wa_status s =
+        again < 0 ? wa_fail(err, WA_ERR_IO, "cannot open again: %s", strerror(errno)) : WA_OK;
+    if (s != WA_OK) {
+        close(fd);
         return s;
-    wa_named_table *more = realloc(t->at, (t->n + 1) * sizeof *more);
-    if (more != NULL)
-        t->at = more;
-    wa_named_table one = {strdup(name), strdup(path), table};
-    if (more == NULL || one.name == NULL || one.path == NULL) {
-        free(one.name);
-        free(one.path);
-        wa_table_free(table);
-        return no_memory(err);
     }
-    t->at[t->n++] = one;
-    return WA_OK;
+    s = wa_table_read(&one.table, fd, path, err);
+    if (s == WA_OK)
+        s = read_bytes(&one.bytes, again, one.table, path, err);
+    close(again);
+    if (s == WA_OK) {
+        wa_named_table *more = realloc(t->at, (t->n + 1) * sizeof *more);
+        if (more != NULL)
+            t->at = more;
+        one.name = strdup(name);
+        one.path = strdup(path);
+        if (more == NULL || one.name == NULL || one.path == NULL)
+            s = no_memory(err);
+    }
+    if (s == WA_OK)
+        t->at[t->n++] = one;
+    else
+        release(&one);
+    return s;
 }
 
 void wa_tables_release(wa_tables *t)
 {
-    for (size_t i = 0; i < t->n; i++) {
-        free(t->at[i].name);
-        free(t->at[i].path);
-        wa_table_free(t->at[i].table);
-    }
+    for (size_t i = 0; i < t->n; i++)
+        release(&t->at[i]);
     free(t->at);
     *t = (wa_tables){0};
 }

@@ -4,6 +4,7 @@
 
 #include "run/job.h"
 #include "windassay/table.h"
+#include "windassay/text.h"
 #include "windassay/value.h"
 
 /** A table and the name under which scripts know it. Both are the list's. */
@@ -11,6 +12,7 @@ typedef struct wa_named_table {
     char *name;
     char *path; /* as the record names it */
     wa_table *table;
+    wa_text bytes; /* of its file */
 } wa_named_table;
 
 typedef struct wa_tables {

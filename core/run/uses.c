@@ -1,6 +1,7 @@
 #include "run/uses.h"
 
 #include "data/files.h"
+#include "windassay/digest.h"
 #include "windassay/dossier.h"
 #include "windassay/json.h"
 #include "windassay/result.h"
@@ -177,10 +178,8 @@ static wa_status inside(const wa_use *u, wa_status s, wa_error *err)
 
 static wa_status right_one(const wa_use *u, const char *found, wa_error *err)
 {
-    if (found != NULL && strcmp(found, u->sha256) == 0)
+    if (strcmp(found, u->sha256) == 0)
         return WA_OK;
-    if (found == NULL)
-        return wa_fail_at(err, WA_ERR_DATA, u->dossier, 0, 0, "it has no data/%s", RECORD);
     wa_fail_at(err, WA_ERR_DATA, u->dossier, 0, 0,
                "this is not the dossier that is used as '%s': the digest of its data/%s is %s, "
                "the campaign states %s",
@@ -188,29 +187,34 @@ static wa_status right_one(const wa_use *u, const char *found, wa_error *err)
     return wa_hint(err, WA_ERR_DATA, "the digest stands in its manifest-sha256.txt");
 }
 
-static const char *digest_of_record(const wa_bag *bag)
+/* The bytes of the record of a dossier that is whole. */
+static wa_status open_dossier(wa_text *json, const wa_use *u, const wa_campaign *c, wa_error *err)
 {
-    const char *path;
-    for (size_t i = 0; (path = wa_bag_path(bag, i)) != NULL; i++)
-        if (strcmp(path, RECORD) == 0)
-            return wa_bag_sha256(bag, i);
-    return NULL;
+    char *folder = NULL;
+    wa_bag *bag = NULL;
+    wa_status s = wa_folder_find(&folder, c->folder, c->root, u->dossier, err);
+    if (s == WA_OK)
+        s = inside(u, wa_bag_open(&bag, folder, err), err);
+    if (s == WA_OK)
+        s = wa_bag_read(json, bag, RECORD, err);
+    if (s == WA_ERR_MISSING && bag != NULL)
+        s = wa_fail_at(err, WA_ERR_DATA, u->dossier, 0, 0, "it has no data/%s", RECORD);
+    wa_bag_close(bag);
+    free(folder);
+    return s;
 }
 
-/* The record of a dossier that is whole and the right one. */
-static wa_status read_record(wa_value **record, size_t *bytes, const wa_use *u, const char *folder,
-                             wa_error *err)
+/* The record, which must be the right one. */
+static wa_status read_record(wa_value **record, const wa_use *u, const wa_text *json, wa_error *err)
 {
-    wa_bag *bag = NULL;
-    wa_text json = WA_TEXT_INIT;
+    char digest[WA_SHA256_TEXT_SIZE];
     wa_value *v = NULL;
-    wa_status s = inside(u, wa_bag_open(&bag, folder, err), err);
+    wa_status s = wa_sha256_of(digest, wa_text_string(json), json->length, err);
     if (s == WA_OK)
-        s = right_one(u, digest_of_record(bag), err);
+        s = right_one(u, digest, err);
     if (s == WA_OK)
-        s = inside(u, wa_bag_read(&json, bag, RECORD, err), err);
-    if (s == WA_OK)
-        s = inside(u, wa_json_read(&v, json.at, json.length, "data/result.json", err), err);
+        s = inside(u, wa_json_read(&v, wa_text_string(json), json->length, "data/result.json", err),
+                   err);
     if (s == WA_OK) {
         const char *schema = wa_get_string(v, "schema");
         if (schema == NULL || strcmp(schema, WA_RECORD_SCHEMA) != 0)
@@ -218,14 +222,10 @@ static wa_status read_record(wa_value **record, size_t *bytes, const wa_use *u, 
                            "its record has not the form %s, which this version reads",
                            WA_RECORD_SCHEMA);
     }
-    if (s == WA_OK) {
+    if (s == WA_OK)
         *record = v;
-        *bytes = json.length;
-    } else {
+    else
         wa_value_free(v);
-    }
-    wa_text_release(&json);
-    wa_bag_close(bag);
     return s;
 }
 
@@ -252,28 +252,31 @@ static bool list_use(wa_value *list, const wa_use *u, const wa_value *record, si
     return wa_list_add(list, v);
 }
 
-static wa_status read_use(wa_uses *to, const wa_use *u, const wa_campaign *c, wa_error *err)
+static wa_status read_use(wa_uses *to, const wa_use *u, const wa_campaign *c, wa_used_record *from,
+                          void *context, wa_error *err)
 {
-    char *folder = NULL;
     wa_value *record = NULL;
-    size_t bytes = 0;
-    wa_status s = wa_folder_find(&folder, c->folder, c->root, u->dossier, err);
+    wa_text *json = &to->json[to->n++];
+    wa_status s = from != NULL ? from(json, context, u, err) : open_dossier(json, u, c, err);
+    if (s == WA_OK && wa_text_failed(json))
+        s = no_memory(err);
     if (s == WA_OK)
-        s = read_record(&record, &bytes, u, folder, err);
+        s = read_record(&record, u, json, err);
     if (s == WA_OK && (!wa_map_set(to->shown, u->as, show(record, u->sha256)) ||
-                       !list_use(to->listed, u, record, bytes)))
+                       !list_use(to->listed, u, record, json->length)))
         s = no_memory(err);
     wa_value_free(record);
-    free(folder);
     return s;
 }
 
-wa_status wa_uses_read(wa_uses *out, const wa_campaign *c, wa_error *err)
+wa_status wa_uses_read(wa_uses *out, const wa_campaign *c, wa_used_record *from, void *context,
+                       wa_error *err)
 {
-    wa_uses u = {wa_map(), wa_list()};
-    wa_status s = u.shown == NULL || u.listed == NULL ? no_memory(err) : WA_OK;
+    wa_uses u = {wa_map(), wa_list(), calloc(c->n_uses + 1, sizeof *u.json), 0};
+    bool good = u.shown != NULL && u.listed != NULL && u.json != NULL;
+    wa_status s = good ? WA_OK : no_memory(err);
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
-        s = read_use(&u, &c->uses[i], c, err);
+        s = read_use(&u, &c->uses[i], c, from, context, err);
     if (s == WA_OK)
         *out = u;
     else
@@ -283,6 +286,9 @@ wa_status wa_uses_read(wa_uses *out, const wa_campaign *c, wa_error *err)
 
 void wa_uses_release(wa_uses *u)
 {
+    for (size_t i = 0; i < u->n; i++)
+        wa_text_release(&u->json[i]);
+    free(u->json);
     wa_value_free(u->shown);
     wa_value_free(u->listed);
     *u = (wa_uses){0};

@@ -49,6 +49,9 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
                           const wa_run_options *options, wa_error *err);
 void wa_run_release(wa_run *run);
 
+/** The exit code that a record stands for, as in wa_run. */
+int wa_record_exit(const wa_value *record);
+
 /** What there is before weeks are lost: files, rows, rates, gaps, units, heights, lag, and what
  *  each check will find. A record with one check, as that of a free script. */
 wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engine, wa_error *err);

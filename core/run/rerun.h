@@ -1,0 +1,41 @@
+/* rerun.h - a dossier computed again, in memory, from its own copies of campaign and scripts.
+ *
+ * Nothing is unpacked and nothing is written. Scripts are served out of the bag, in the sandbox, as
+ * in any run; inputs are found by digest (found.h), or the interval statistics of the dossier
+ * stand for them. The dossier may be a stranger's: a number in it is checked before it is used, a
+ * path in it is never opened.
+ */
+#ifndef WINDASSAY_RUN_RERUN_H
+#define WINDASSAY_RUN_RERUN_H
+
+#include "run/contents.h"
+#include "run/found.h"
+
+/** Criteria in place of the campaign's contracts. */
+typedef struct wa_other_criteria {
+    const char *name; /* of the set: letters, digits, underscores */
+    const char *text; /* of its file                              */
+} wa_other_criteria;
+
+typedef struct wa_rerun_options {
+    bool from_intervals;               /* intervals.csv in place of the inputs of sources      */
+    const wa_other_criteria *criteria; /* NULL: as the campaign (or the dossier's record) says */
+} wa_rerun_options;
+
+typedef struct wa_rerun {
+    wa_computed computed;
+    wa_contents made; /* the files of the dossier, but for run.json and inputs/ */
+} wa_rerun;
+
+/** Reads data/result.json. WA_ERR_DATA where it is no record of the form that this version reads,
+ *  or its interface is not known: the message names the version that is needed. */
+wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err);
+
+/** Computes the dossier again. `found` is what wa_found_look found for its record; a file that is
+ *  needed and was not found is WA_ERR_MISSING, one that changed is read as it is now. */
+wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record,
+                        const wa_found *found, const wa_rerun_options *options,
+                        const wa_engine *engine, wa_error *err);
+void wa_rerun_release(wa_rerun *r);
+
+#endif
