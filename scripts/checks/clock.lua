@@ -19,7 +19,7 @@ local check = {
     within  = { 144, "intervals", "largest lag that is tried, to both sides" },
     days    = { 7, "days", "length of the stretches that show a drift" },
     records = { 504, "records", "records that a stretch needs" },
-  }, { "icing_below", "icing_above" }),
+  }, exclusions.ICING),
 }
 
 -- The reference's intervals before and after, one and two away, on the grid.
@@ -67,7 +67,7 @@ function check.run(campaign, p, report)
   local lag = c.lag
   -- What the two do not see alike tells nothing of their clocks: an iced cup, a wake.
   exclusions.missing(r, cup, lidar)
-  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.icing(r, report, p)
   exclusions.disturbed(campaign, r, report, { unknown = "keep" })
 
   -- The unit's column is moved by the whole lag, so that the rest is small; the neighbours are

@@ -60,7 +60,7 @@ local check = {
                  source = "IEC 61400-12-1 Annex G", evidence = "recalled" },
     logger_u = { 0.1, "%", "standard uncertainty of the data acquisition, of the speed",
                  source = COMMON, evidence = "recalled" },
-  }, { "availability", "stuck", "icing_below", "icing_above" }),
+  }, exclusions.USUAL),
 }
 
 -- ---- what is compared ------------------------------------------------------------------------
@@ -119,8 +119,8 @@ local function exclude(campaign, r, p, report, place, cup, vane, beam)
     r:exclude(string.format("tilt more than %g degrees from its median", p.tilt_within),
       moved(r, campaign.phase, p))
   end
-  exclusions.stuck(r, p.stuck)
-  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.instruments(r, report, p, { cup })
+  exclusions.icing(r, report, p)
   exclusions.disturbed(campaign, r, report)
   r:exclude(string.format("reference outside %g to %g m/s", p.lowest, p.highest),
     cup.mean:below(p.lowest, "m/s") | cup.mean:above(p.highest, "m/s"))

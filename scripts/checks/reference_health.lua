@@ -8,6 +8,7 @@
 
 local certificates = require "practice.certificates"
 local channels     = require "practice.channels"
+local exclusions   = require "practice.exclusions"
 local filters      = require "practice.filters"
 local sectors      = require "practice.sectors"
 
@@ -18,7 +19,7 @@ local check = {
   practice = "in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced "
           .. "sensors: common practice, no source",
   needs    = { "reference.wind_speed" },
-  parameters = {
+  parameters = exclusions.parameters({
     first_part = { 50, "%", "part of the common records that gives the cups' line",
                    source = "Annex K asks for a first period; that it is half is our own choice",
                    evidence = "recalled" },
@@ -27,20 +28,16 @@ local check = {
     highest  = { 12, "m/s", "highest bin centre of it", source = RECALLED, evidence = "recalled" },
     width    = { 1, "m/s", "width of its bins", source = RECALLED, evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = TRADE, evidence = "recalled" },
-    flat_sd  = { 0.01, "m/s", "a cup whose standard deviation is below this ...",
+    flat_sd  = { 0.01, "m/s", "a cup whose standard deviation is below this (0: not judged) ...",
                  source = TRADE, evidence = "recalled" },
     flat_above = { 2, "m/s", "... while its mean is above this is stuck",
                    source = TRADE, evidence = "recalled" },
-    stuck_cup  = { 3, "intervals", "equal means of a cup one after another that tell it is stuck",
+    stuck_cup  = { 3, "intervals", "equal means of a cup one after another that tell it is stuck; 0: not judged",
                    source = TRADE, evidence = "recalled" },
     stuck_vane = { 6, "intervals", "equal directions of a vane one after another",
                    source = TRADE, evidence = "recalled" },
-    icing_below = { 2, "degC", "icing is possible below this temperature",
-                    source = TRADE, evidence = "recalled" },
-    icing_above = { 80, "%", "and above this relative humidity",
-                    source = TRADE, evidence = "recalled" },
     slope_near = { 1, "%", "how near a slope lies to a suspect ratio to be named" },
-  },
+  }, exclusions.ICING),
 }
 
 local SCATTER = "scatter of the records only"
@@ -48,11 +45,8 @@ local SCATTER = "scatter of the records only"
 -- ---- each sensor alone ---------------------------------------------------------------------------
 
 local function cup_stuck(c, p)
-  local mask = filters.stuck(c.mean, p.stuck_cup) & c.mean:above(p.flat_above, "m/s")
-  if c:gives("sd") then
-    mask = mask | filters.flat(c.sd, c.mean, p.flat_sd, p.flat_above)
-  end
-  return mask
+  local absent = c.mean:missing()
+  return exclusions.cup_stuck(c, p) or absent & ~absent -- judged by neither rule: false everywhere
 end
 
 -- Stuck intervals of every cup and vane, those in which icing was possible among them.
@@ -220,9 +214,7 @@ end
 
 function check.run(campaign, p, report)
   local r = campaign.intervals
-  local t = channels.if_any(r.reference, "air_temperature")
-  local rh = channels.if_any(r.reference, "relative_humidity")
-  local icing = t and rh and filters.icing(t.mean, rh.mean, p.icing_below, p.icing_above) or nil
+  local icing = exclusions.icing_mask(r, p)
   if icing then
     report:value("hours with icing possible", icing:count() * r.interval / 3600, { unit = "h" })
   else

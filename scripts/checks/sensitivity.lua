@@ -82,7 +82,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, lidar = channels.pair(r, "wind_speed", p.height)
   channels.say_heights(report, cup, lidar)
-  exclusions.usual(campaign, r, p, report, { cup.mean }, { lidar.mean }, lidar)
+  exclusions.usual(campaign, r, p, report, { cup.mean }, { lidar.mean }, { cup }, lidar)
   r:exclude(string.format("reference outside %g to %g m/s", p.lowest_speed, p.highest_speed),
     ~cup.mean:between(p.lowest_speed, p.highest_speed, "m/s"))
   local list = conditions(r, cup)

@@ -97,7 +97,7 @@ function check.run(campaign, p, report)
   local unit_v, unit_z = means(lidars)
   local reference_v, reference_z = means(cups)
   local top = #cups
-  exclusions.usual(campaign, r, p, report, reference_v, unit_v, lidars[top])
+  exclusions.usual(campaign, r, p, report, reference_v, unit_v, cups, lidars[top])
   r:exclude(string.format("reference below %g m/s", p.lowest_speed),
     reference_v[top]:below(p.lowest_speed, "m/s"))
   r:exclude("a speed of zero", reference_v[1]:equals(0, "m/s") | unit_v[1]:equals(0, "m/s"))
@@ -120,7 +120,8 @@ function check.run(campaign, p, report)
   end
   local turn, turn_unit = veer(vanes), veer(vanes_unit)
   local judged = vanes_unit[n]:gives("availability") and vanes_unit[n] or lidars[top]
-  exclusions.usual(campaign, account, p, report, { reference_v[top], turn }, { turn_unit }, judged)
+  exclusions.usual(campaign, account, p, report, { reference_v[top], turn }, { turn_unit },
+    { cups[top] }, judged)
   account:exclude(string.format("reference below %g m/s", p.lowest_speed),
     reference_v[top]:below(p.lowest_speed, "m/s"))
   local w, c, d = account:kept(reference_v[top], turn, turn_unit)

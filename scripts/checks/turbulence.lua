@@ -60,7 +60,8 @@ function check.run(campaign, p, report)
     undefined("turbulence needs the standard deviation of both: "
       .. (cup:gives("sd") and "the unit" or "the reference") .. " does not give it")
   end
-  exclusions.usual(campaign, r, p, report, { cup.mean, cup.sd }, { lidar.mean, lidar.sd }, lidar)
+  exclusions.usual(campaign, r, p, report, { cup.mean, cup.sd }, { lidar.mean, lidar.sd }, { cup },
+    lidar)
   r:exclude("intensity of the reference is zero", cup.sd:equals(0, "m/s"))
 
   local v, s, sd_ref, sd_unit = r:kept(cup.mean, lidar.mean, cup.sd, lidar.sd)

@@ -15,7 +15,7 @@ local check = {
     records  = { 600, "records", "records that are needed",
                  source = "practice of a test laboratory", evidence = "recalled" },
     sector   = { 30, "degree", "width of the sectors of the table, centred on multiples" },
-  }, { "availability", "icing_below", "icing_above", "stuck" }),
+  }, exclusions.USUAL),
 }
 
 local SCATTER = "scatter of the records only: the vane's and the heading's uncertainty are not in it"
@@ -29,8 +29,8 @@ local function exclude(campaign, r, p, report, vane, lidar)
   else
     report:note("the reference has no wind speed: calm intervals are not excluded")
   end
-  exclusions.icing(r, report, p.icing_below, p.icing_above)
-  exclusions.stuck(r, p.stuck)
+  exclusions.icing(r, report, p)
+  exclusions.instruments(r, report, p, { cup })
   exclusions.disturbed(campaign, r, report)
 end
 

@@ -280,8 +280,8 @@ function check.run(campaign, p, report)
   for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
   r:exclude("unit: calm", w.speed:equals(0, "m/s"), { unknown = "keep" })
   exclusions.availability(r, report, list[1], p.availability)
-  exclusions.icing(r, report, p.icing_below, p.icing_above)
-  exclusions.stuck(r, p.stuck)
+  exclusions.icing(r, report, p)
+  exclusions.instruments(r, report, p, { cup })
   exclusions.disturbed(campaign, r, report)
   r:exclude(string.format("reference more than %g degrees from the axis", p.half_sector),
     expected:abs():above(p.half_sector, "degree"))

@@ -33,14 +33,14 @@ local check = {
                  source = "IEC 61400-12-1:2017 Annex L, flat terrain", evidence = "recalled" },
     separation = { 0, "%", "standard uncertainty by the distance between unit and reference",
                  source = "common practice, no source", evidence = "recalled" },
-  }, { "availability", "icing_below", "icing_above", "stuck" }),
+  }, exclusions.USUAL),
 }
 
 local function exclude(campaign, r, p, report, cup, lidar)
   exclusions.missing(r, cup, lidar)
   exclusions.availability(r, report, lidar, p.availability)
-  exclusions.icing(r, report, p.icing_below, p.icing_above)
-  exclusions.stuck(r, p.stuck)
+  exclusions.icing(r, report, p)
+  exclusions.instruments(r, report, p, { cup })
   exclusions.disturbed(campaign, r, report)
 end
 

@@ -41,6 +41,7 @@ return {
         t  = { quantity = "air_temperature", mean = "t", unit = "degC" },
         rh = { quantity = "relative_humidity", mean = "rh", unit = "%" },
         p  = { quantity = "air_pressure", mean = "p", unit = "hPa" },
+        rain = { quantity = "rainfall_rate", mean = "rain", unit = "mm/h" },
       } },
   },
   instruments = {
@@ -57,7 +58,9 @@ return {
   disturbed = { { from = 52, to = 98, reason = "wake of turbine T2" },
                 { position = { east = 228, north = 1436 }, rotor_diameter = 90, reason = "turbine T9" },
                 { position = { east = 228, north = -2064 }, rotor_diameter = 90, reason = "turbine T4" } },
-  checks = { { "turbulence" }, { "shear_and_veer", at_least = 20 },
+  checks = { { "turbulence" },
+             { "turbulence", id = "filtered", icing_hours = 2, stuck_cup = 3, flat_sd = 0.01,
+               spike_window = 13, precipitation = 0.5 }, { "shear_and_veer", at_least = 20 },
              { "environment", coldest = 4, hottest = 30, tilt_nominal = 1.6,
                tilt_within = 0.1 },
              { "reference_health" }, { "site" }, { "sensitivity" } },

@@ -8,6 +8,7 @@ import math
 import pathlib
 import shutil
 import sys
+from statistics import median
 
 from invented import (Numbers, Record, by_bin, correlation, line, mean, rms, scripts_folder, sd, through_origin, turn,
                       write)
@@ -33,7 +34,8 @@ for i in range(N):
         # the control cup loses 0.08 m/s in the second half
         "v78": 0.995 * v + random.normal(0.03) - (0.08 if i >= N // 2 else 0),
         "v40": v * 0.5 ** alpha, "d80": course, "d40": (course - veer) % 360,
-        "t": temperature, "rh": 75 + 12 * random.uniform(), "p": 1013 + slow})
+        "t": temperature, "rh": 75 + 12 * random.uniform(), "p": 1013 + slow,
+        "rain": max(0, 3 * math.sin(i / 37) - 2)})
     unit.append({
         "s80": s, "s80_sd": 0.93 * ti * v + abs(random.normal(0.03)),
         "there": 1 if i % 50 else 0.6, "s40": s * 0.5 ** (alpha + random.normal(0.01)),
@@ -50,6 +52,11 @@ for i in range(700, 704):  # a stuck cup
 for i in range(900, 903):
     unit[i]["s80"] = None
     unit[i + 5]["tilt"] = None
+mast[1100]["v80"] += 25  # spikes
+mast[1101]["v80"] += 20
+mast[1200]["v80"] = 0.7
+for i in range(20, 26):
+    mast[i]["t"] = None  # within a spell of ice
 write(folder / "unit.csv", unit)
 write(folder / "mast.csv", mast)
 
@@ -86,13 +93,36 @@ def disturbed(d):
     return 52 <= d < 98 or any(-half <= turn(d, middle) < half for middle, half in SECTORS)
 
 
-icing = [t < 2 and h > 80 for t, h in zip(column["t"], column["rh"])]
+icing = [t is not None and t < 2 and h > 80 for t, h in zip(column["t"], column["rh"])]
 
 
-def usual(needed):
+def usual(needed, ice=icing):
     """Intervals that the exclusions of practice/exclusions.lua leave."""
     return [i for i in range(N) if all(column[k][i] is not None for k in needed) and column["there"][i] >= 0.8
-            and not icing[i] and not bad_vane[i] and not disturbed(column["d80"][i])]
+            and not ice[i] and not bad_vane[i] and not disturbed(column["d80"][i])]
+
+
+def spikes(x, window, times):
+    """True where a value lies further than that from the median of the window about it."""
+    h, out = window // 2, []
+    for i, value in enumerate(x):
+        near = [a for a in x[max(0, i - h):i + h + 1] if a is not None]
+        if value is None or len(near) <= h:
+            out.append(False)  # not judged, and kept
+            continue
+        m = median(near)
+        out.append(abs(value - m) > times * 1.4826 * median([abs(a - m) for a in near]))
+    return out
+
+
+def thawing(start, t, above, n):
+    """Ice from `start` on until it has been warmer than `above` in n intervals; None: not known."""
+    out, ice, warm = [], False, 0
+    for begins, degrees in zip(start, t):
+        warm = warm + 1 if degrees is not None and degrees > above else 0
+        ice = begins or (ice and warm < n)
+        out.append(ice)
+    return out
 
 
 # ---- turbulence -------------------------------------------------------------------------------
@@ -118,6 +148,25 @@ rep = [[by_bin(v, t, **bins, f=lambda g: mean(g) + 1.28 * sd(g))] for t in (ti_r
 r.expect("representative", r.column(c, "by bin", "unit representative TI"), rep[1][0])
 r.expect("its error", r.column(c, "by bin", "error of representative TI"),
          [None if a is None else b - a for a, b in zip(rep[0][0], rep[1][0])])
+
+# ---- the same with filters that are off by default ----------------------------------------------
+c = "filtered"
+flat = [v is not None and v > 2 and (f or d < 0.01) for v, d, f in
+        zip(column["v80"], column["v80_sd"], stuck(column["v80"], 3))]
+spike = spikes(column["v80"], 13, 5)
+long_ice = thawing(icing, column["t"], 3, 12)
+wet = [a > 0.5 for a in column["rain"]]
+assert spike[1100] and spike[1101] and spike[1200] and sum(spike) < 60
+assert sum(flat) == 4 and sum(wet) > 50 and sum(long_ice) > sum(icing) + 50
+kept = [i for i in usual(["v80", "v80_sd", "s80", "s80_sd"], long_ice) if 3.5 <= column["v80"][i] < 16.5
+        and not flat[i] and not spike[i] and not wet[i]]
+r.expect("filtered records", r.value(c, "records compared"), len(kept))
+x, y = [column["v80_sd"][i] for i in kept], [column["s80_sd"][i] for i in kept]
+r.expect("filtered slope", r.value(c, "forced slope of sd"), through_origin(x, y))
+excluded = {e["reason"]: e["intervals"] for e in r.checks[c]["exclusions"]}
+for reason, mask in (("cup stuck", flat), ("spike of the reference", spike), ("icing possible", long_ice),
+                     ("rainfall rate above 0.5 mm/h", wet)):
+    r.expect(reason, excluded.get(reason), sum(mask))
 
 # ---- shear and veer ---------------------------------------------------------------------------
 c = "shear_and_veer"
@@ -215,7 +264,7 @@ for text in ("turbine T4: 22.2 rotor diameters from the reference; beyond 20", "
 
 # ---- sensitivity ------------------------------------------------------------------------------
 c = "sensitivity"
-kept = [i for i in usual(["v80", "s80", "v40", "d40"]) if 4 <= column["v80"][i] < 16]
+kept = [i for i in usual(["v80", "s80", "v40", "d40", "t"]) if 4 <= column["v80"][i] < 16]
 r.expect("records", r.value(c, "records compared"), len(kept))
 e = [100 * (column["s80"][i] / column["v80"][i] - 1) for i in kept]
 r.expect("deviation", r.value(c, "mean deviation"), mean(e))
