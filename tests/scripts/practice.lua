@@ -103,13 +103,13 @@ print(filters.precipitation(column.new({ 0, 0.2 }, "mm/h"), 0.1):count())
 --> 1
 
 -- ice from the first cold and humid interval until it has been above 3 degC for two in succession
-local t, rh = column.new({ 3, 1, 2.5, 3.5, 2.9, 3.5, 4, 1, missing }, "degC"), column.new({ 90, 90, 50, 50, 50, 50, 50, 70, 90 }, "%")
+local cold, wet = column.new({ 3, 1, 2.5, 3.5, 2.9, 3.5, 4, 1, missing }, "degC"), column.new({ 90, 90, 50, 50, 50, 50, 50, 70, 90 }, "%")
 local function show(m)
   local out = {}
   for i = 1, #m do out[i] = m[i] == missing and "?" or m[i] and "1" or "0" end
   return table.concat(out)
 end
-print(show(filters.icing(t, rh, 2, 80)), show(filters.icing(t, rh, 2, 80, { above = 3, held = 2 })))
+print(show(filters.icing(cold, wet, 2, 80)), show(filters.icing(cold, wet, 2, 80, { above = 3, held = 2 })))
 --> 01000000?	01111100?
 -- spikes: in a window of 5 about the fourth the median is 5, the distances 0 0.5 0.5 0.5 20: MAD 0.5, limit 3.7065
 local gusty = column.new({ 5, 4.5, 5.5, 25, 4.5, 5, missing, 5.5 }, "m/s")
