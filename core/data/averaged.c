@@ -123,7 +123,10 @@ static wa_status evaluate(wa_cell *cell, size_t interval, const wa_sample *means
     wa_batch *b = &cell->batch;
     if (p->formula == NULL)
         return WA_OK;
-    wa_status status = wa_batch_add(b, means, err);
+    wa_status status = wa_batch_room(b, err);
+    for (size_t c = 0; status == WA_OK && c < b->n_channels; c++)
+        wa_batch_put(b, c, &means[c]);
+    b->n = 1;
     if (status == WA_OK)
         status = wa_prepare_evaluate(prepared, p, b, interval, err);
     b->n = 0;

@@ -47,26 +47,17 @@ static wa_status grow(wa_batch *b, wa_error *err)
     return WA_OK;
 }
 
-wa_status wa_batch_add(wa_batch *b, const wa_sample *sample, wa_error *err)
+wa_status wa_batch_room(wa_batch *b, wa_error *err)
 {
-    if (b->n == b->room) {
-        wa_status status = grow(b, err);
-        if (status != WA_OK)
-            return status;
-    }
-    for (size_t c = 0; c < b->n_channels; c++) {
-        b->is[c][b->n] = sample[c].is;
-        b->tag[c][b->n] = sample[c].tag;
-    }
-    b->n++;
-    return WA_OK;
+    return b->n < b->room ? WA_OK : grow(b, err);
 }
 
-bool wa_batch_last_equals(const wa_batch *b, const wa_sample *sample)
+bool wa_batch_repeats(const wa_batch *b)
 {
     for (size_t c = 0; c < b->n_channels; c++) {
         wa_sample last = {b->is[c][b->n - 1], b->tag[c][b->n - 1]};
-        if (!wa_sample_equal(&last, &sample[c]))
+        wa_sample here = {b->is[c][b->n], b->tag[c][b->n]};
+        if (!wa_sample_equal(&last, &here))
             return false;
     }
     return true;

@@ -16,10 +16,17 @@ typedef struct wa_batch {
 wa_status wa_batch_init(wa_batch *b, size_t n_channels, wa_error *err);
 void wa_batch_release(wa_batch *b);
 
-/** Adds one sample a channel. */
-wa_status wa_batch_add(wa_batch *b, const wa_sample *sample, wa_error *err);
+/* A row is put behind the last one, channel by channel; n++ then makes it one of them. */
+/** Makes room for it. */
+wa_status wa_batch_room(wa_batch *b, wa_error *err);
 
-/** True where the last row added says the same as `sample`. */
-bool wa_batch_last_equals(const wa_batch *b, const wa_sample *sample);
+static inline void wa_batch_put(wa_batch *b, size_t channel, const wa_sample *s)
+{
+    b->is[channel][b->n] = s->is;
+    b->tag[channel][b->n] = s->tag;
+}
+
+/** True where the row put says the same as the last one. */
+bool wa_batch_repeats(const wa_batch *b);
 
 #endif

@@ -1,4 +1,4 @@
-#include "data/gather.h"
+#include "data/gather_inside.h"
 
 #include "windassay/text.h"
 
@@ -13,7 +13,7 @@ static wa_status no_memory(wa_error *err)
 
 static size_t samples_a_row(const wa_plan *p)
 {
-    return p->source->n_channels * (p->raw ? 1 : WA_COLUMNS);
+    return p->source->n_channels * WA_COLUMNS;
 }
 
 /* A cell of this thread for a key; *out is NULL where the grid has too many. */
@@ -36,12 +36,13 @@ wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err)
     size_t n = samples_a_row(plan) + 1;
     *g = (wa_gather){
         .plan = plan, .grid = grid, .interval = SIZE_MAX, .low = INT64_MAX, .high = INT64_MIN};
-    g->sample = calloc(n, sizeof *g->sample);
-    g->scan = calloc(n, sizeof *g->scan);
-    if (!plan->raw)
+    if (!plan->raw) {
+        g->sample = calloc(n, sizeof *g->sample);
+        g->means = calloc(n, sizeof *g->means);
         g->previous = calloc(n * WA_CELLS_MOST, sizeof *g->previous);
-    if (g->sample == NULL || g->scan == NULL || (!plan->raw && g->previous == NULL))
-        return no_memory(err);
+        if (g->sample == NULL || g->means == NULL || g->previous == NULL)
+            return no_memory(err);
+    }
     wa_status status = WA_OK;
     if (plan->any_shared || !plan->split) {
         status = add_cell(&g->recent, g, &(wa_cell_key){.shared = plan->any_shared}, err);
@@ -57,7 +58,7 @@ void wa_gather_release(wa_gather *g)
     wa_workroom_release(&g->work);
     free(g->sample);
     free(g->previous);
-    free(g->scan);
+    free(g->means);
     *g = (wa_gather){0};
 }
 
@@ -67,8 +68,8 @@ static wa_status read_key(double *out, const wa_source_file *f, size_t column, c
                           wa_error *err)
 {
     wa_sample s;
-    wa_status status =
-        wa_sample_read(&s, f->rows, &f->fields[column], column, &f->plan->source->layout, err);
+    wa_field field = wa_source_field(f, column);
+    wa_status status = wa_sample_read(&s, f->rows, &field, column, &f->plan->source->layout, err);
     if (status != WA_OK)
         return status;
     if (s.tag == WA_TAG_MISSING)
@@ -102,7 +103,7 @@ static bool same_key(const wa_cell *a, const wa_cell_key *key)
     return !k->shared && k->beam == key->beam && k->range == key->range;
 }
 
-static wa_status find_cell(wa_gather *g, const wa_source_file *f, wa_error *err)
+wa_status wa_gather_find_cell(wa_gather *g, const wa_source_file *f, wa_error *err)
 {
     wa_cell_key key = {.has_beam = f->beam_column != SIZE_MAX,
                        .has_range = f->range_column != SIZE_MAX};
@@ -146,71 +147,13 @@ static wa_status second_row(const wa_source_file *f, bool differs, wa_error *err
                            : "overlap = \"identical\" lets equal rows count once");
 }
 
-/* True (in *again) where the row says again what the cell has already. */
-static wa_status check_repeated(bool *again, const wa_source_file *f, bool at_same_time, bool equal,
-                                wa_error *err)
+wa_status wa_gather_check_repeated(bool *again, const wa_source_file *f, bool at_same_time,
+                                   bool equal, wa_error *err)
 {
     *again = at_same_time;
     if (!at_same_time || (f->plan->source->overlap == WA_OVERLAP_IDENTICAL && equal))
         return WA_OK;
     return second_row(f, f->plan->source->overlap == WA_OVERLAP_IDENTICAL, err);
-}
-
-/* ---- raw rows ---- */
-
-/* The channels that all rows of a scan share count once a scan. */
-static wa_status take_shared(wa_gather *g, const wa_source_file *f, wa_error *err)
-{
-    const wa_source *s = g->plan->source;
-    for (size_t c = 0; c < s->n_channels; c++) {
-        g->scan[c] = s->channels[c].shared ? g->sample[c] : (wa_sample){.tag = WA_TAG_MISSING};
-        if (g->shared->last != f->middle || !s->channels[c].shared)
-            continue;
-        const wa_batch *b = &g->shared->batch;
-        wa_sample first = {b->is[c][b->n - 1], b->tag[c][b->n - 1]};
-        if (!wa_sample_equal(&first, &g->sample[c])) {
-            wa_rows_fail(f->rows, f->column[c][WA_COLUMN_VALUE], err,
-                         "channel '%s' differs between rows of one scan", s->channels[c].name);
-            return wa_hint(err, WA_ERR_DATA, "it is declared as shared");
-        }
-    }
-    if (g->shared->last == f->middle)
-        return WA_OK;
-    g->shared->last = f->middle;
-    return wa_batch_add(&g->shared->batch, g->scan, err);
-}
-
-static wa_status read_samples(wa_gather *g, const wa_source_file *f, wa_error *err)
-{
-    const wa_plan *p = g->plan;
-    for (size_t c = 0; c < p->source->n_channels; c++) {
-        size_t column = f->column[c][WA_COLUMN_VALUE];
-        wa_status status = wa_sample_read_channel(&g->sample[c], f->rows, &f->fields[column],
-                                                  column, &p->source->layout, p->channel[c].channel,
-                                                  p->channel[c].to_degree, err);
-        if (status != WA_OK)
-            return status;
-    }
-    return WA_OK;
-}
-
-static wa_status take_raw(wa_gather *g, const wa_source_file *f, wa_error *err)
-{
-    wa_status status = read_samples(g, f, err);
-    if (status != WA_OK || (g->shared != NULL && (status = take_shared(g, f, err)) != WA_OK))
-        return status;
-    wa_cell *cell = g->recent;
-    bool again = false, at_same_time = cell->last == f->middle;
-    status = check_repeated(&again, f, at_same_time,
-                            at_same_time && wa_batch_last_equals(&cell->batch, g->sample), err);
-    if (status != WA_OK)
-        return status;
-    cell->last = f->middle;
-    if (again) {
-        cell->repeated++;
-        return WA_OK;
-    }
-    return wa_batch_add(&cell->batch, g->sample, err);
 }
 
 /* ---- averaged rows ---- */
@@ -219,9 +162,9 @@ static wa_status refuse_statistic(const wa_source_file *f, size_t column, const 
                                   wa_error *err)
 {
     char shown[80];
-    const wa_field *field = &f->fields[column];
+    wa_field field = wa_source_field(f, column);
     return wa_rows_fail(f->rows, column, err, "'%s' is no %s",
-                        wa_shown(shown, sizeof shown, field->at, field->length), what);
+                        wa_shown(shown, sizeof shown, field.at, field.length), what);
 }
 
 static wa_status check_statistic(const wa_source_file *f, size_t c, size_t k, const wa_sample *s,
@@ -256,12 +199,13 @@ static wa_status read_averages(wa_gather *g, const wa_source_file *f, wa_error *
             s->tag = WA_TAG_MISSING;
             if (column == SIZE_MAX)
                 continue;
+            wa_field field = wa_source_field(f, column);
             if (k == WA_COLUMN_VALUE)
                 status =
-                    wa_sample_read_channel(s, f->rows, &f->fields[column], column, layout,
+                    wa_sample_read_channel(s, f->rows, &field, column, layout,
                                            p->channel[c].channel, p->channel[c].to_degree, err);
             else
-                status = wa_sample_read(s, f->rows, &f->fields[column], column, layout, err);
+                status = wa_sample_read(s, f->rows, &field, column, layout, err);
             if (status == WA_OK && s->tag != WA_TAG_MISSING)
                 status = check_statistic(f, c, k, s, err);
             if (status != WA_OK)
@@ -298,8 +242,8 @@ static wa_status take_averaged(wa_gather *g, const wa_source_file *f, wa_error *
         return status;
     wa_sample *previous = g->previous + which * n;
     bool again = false, at_same_time = g->recent->last == f->middle;
-    status = check_repeated(&again, f, at_same_time,
-                            at_same_time && equal_rows(previous, g->sample, n), err);
+    status = wa_gather_check_repeated(&again, f, at_same_time,
+                                      at_same_time && equal_rows(previous, g->sample, n), err);
     if (status != WA_OK)
         return status;
     if (again) {
@@ -309,8 +253,8 @@ static wa_status take_averaged(wa_gather *g, const wa_source_file *f, wa_error *
     g->recent->last = f->middle;
     memcpy(previous, g->sample, n * sizeof *previous);
     for (size_t c = 0; c < p->source->n_channels; c++)
-        g->scan[c] = g->sample[c * WA_COLUMNS + WA_COLUMN_VALUE];
-    return wa_cell_put_averages(g->recent, g->interval, g->sample, g->scan, f->percent, &g->work,
+        g->means[c] = g->sample[c * WA_COLUMNS + WA_COLUMN_VALUE];
+    return wa_cell_put_averages(g->recent, g->interval, g->sample, g->means, f->percent, &g->work,
                                 err);
 }
 
@@ -324,23 +268,34 @@ static wa_status close_intervals(wa_gather *g, wa_error *err)
     return status;
 }
 
-wa_status wa_gather_take(wa_gather *g, const wa_source_file *f, wa_error *err)
+/* Goes to the interval in which a row lies. */
+static wa_status open_interval(wa_gather *g, int64_t middle, wa_error *err)
 {
     const wa_plan *p = g->plan;
-    if (f->middle < g->low || f->middle >= g->high) {
-        wa_status status = close_intervals(g, err);
-        if (status != WA_OK)
-            return status;
-        g->interval = (size_t)((f->middle - p->campaign->from) / p->campaign->interval_ns);
-        g->low = wa_plan_start(p, g->interval);
-        g->high = g->low + p->campaign->interval_ns;
-    }
-    if (p->split) {
-        wa_status status = find_cell(g, f, err);
-        if (status != WA_OK)
-            return status;
-    }
-    return p->raw ? take_raw(g, f, err) : take_averaged(g, f, err);
+    if (middle >= g->low && middle < g->high)
+        return WA_OK;
+    wa_status status = close_intervals(g, err);
+    if (status != WA_OK)
+        return status;
+    g->interval = (size_t)((middle - p->campaign->from) / p->campaign->interval_ns);
+    g->low = wa_plan_start(p, g->interval);
+    g->high = g->low + p->campaign->interval_ns;
+    return WA_OK;
+}
+
+wa_status wa_gather_take(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err)
+{
+    const wa_plan *p = g->plan;
+    wa_status status = open_interval(g, f->middle, err);
+    if (status != WA_OK)
+        return status;
+    if (p->raw)
+        return wa_gather_take_raw(g, f, limit < g->high ? limit : g->high, err);
+    if (p->split)
+        status = wa_gather_find_cell(g, f, err);
+    if (status == WA_OK)
+        status = take_averaged(g, f, err);
+    return status == WA_OK ? wa_source_file_next(f, err) : status;
 }
 
 wa_status wa_gather_end(wa_gather *g, wa_error *err)

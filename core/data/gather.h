@@ -10,22 +10,24 @@ typedef struct wa_gather {
     wa_grid *grid;
     wa_cell *cell[WA_CELLS_MOST];
     size_t n_cells;
-    wa_cell *recent;     /* the cell of the row before */
-    wa_cell *shared;     /* of the channels that all rows of a scan share; or NULL */
-    size_t interval;     /* the present one; SIZE_MAX before the first row */
-    int64_t low, high;   /* its bounds, ns */
-    wa_sample *sample;   /* of the present row: one a channel, averaged sources WA_COLUMNS */
-    wa_sample *previous; /* averaged sources: of the last row of each cell */
-    wa_sample *scan;     /* raw: the shared channels' samples, others missing; averaged: means */
+    wa_cell *recent;   /* the cell of the row before */
+    wa_cell *shared;   /* of the channels that all rows of a scan share; or NULL */
+    size_t interval;   /* the present one; SIZE_MAX before the first row */
+    int64_t low, high; /* its bounds, ns */
+    /* averaged sources only */
+    wa_sample *sample;   /* of the present row: WA_COLUMNS a channel */
+    wa_sample *previous; /* of the last row of each cell */
+    wa_sample *means;    /* of the present row: one a channel */
     wa_workroom work;
 } wa_gather;
 
 wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err);
 void wa_gather_release(wa_gather *g);
 
-/** Takes the present row of `f`, which lies within the period; times must not go backward from
- *  call to call. */
-wa_status wa_gather_take(wa_gather *g, const wa_source_file *f, wa_error *err);
+/** Takes the present row of `f`, which lies within the period, and, of raw rows, those after it of
+ *  the same interval that lie before `limit`; then goes to the next row of `f`. Times must not go
+ *  backward from call to call. */
+wa_status wa_gather_take(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err);
 
 /** After the last row: closes the last interval. */
 wa_status wa_gather_end(wa_gather *g, wa_error *err);

@@ -13,7 +13,7 @@ struct wa_lines {
     bool latin1, at_end;
     char end;
     size_t limit;
-    char *buffer;
+    char *memory, *buffer; /* the buffer begins a little behind its memory */
     size_t room;
     size_t start, next, filled; /* held text is [start, next), unread bytes are [next, filled) */
     size_t number;
@@ -29,10 +29,11 @@ static wa_status fill(wa_lines *l, wa_error *err)
         l->start = 0;
     }
     if (l->filled == l->room) {
-        char *larger = realloc(l->buffer, l->room * 2);
+        char *larger = realloc(l->memory, WA_LINES_FRONT + l->room * 2);
         if (larger == NULL)
             return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-        l->buffer = larger;
+        l->memory = larger;
+        l->buffer = larger + WA_LINES_FRONT;
         l->room *= 2;
     }
     while (l->filled < l->room && !l->at_end) {
@@ -93,14 +94,16 @@ wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, s
     if (status != WA_OK)
         return status;
     wa_lines *l = calloc(1, sizeof *l);
-    char *buffer = malloc(BLOCK);
-    if (l == NULL || buffer == NULL) {
+    char *memory = malloc(WA_LINES_FRONT + BLOCK);
+    if (l == NULL || memory == NULL) {
         free(l);
-        free(buffer);
+        free(memory);
         wa_bytes_close(bytes);
         return wa_fail(err, WA_ERR_NOMEM, "out of memory");
     }
-    *l = (wa_lines){.bytes = bytes, .latin1 = latin1, .limit = limit, .buffer = buffer};
+    *l = (wa_lines){.bytes = bytes, .latin1 = latin1, .limit = limit, .memory = memory};
+    memset(memory, 0, WA_LINES_FRONT);
+    l->buffer = memory + WA_LINES_FRONT;
     l->room = BLOCK;
     if ((status = fill(l, err)) == WA_OK)
         status = look_at_head(l, err);
@@ -182,6 +185,29 @@ wa_status wa_lines_next(wa_lines *l, bool extend, const char **at, size_t *n, wa
     return WA_OK;
 }
 
+const char *wa_lines_unread(const wa_lines *l, size_t *n)
+{
+    *n = l->filled - l->next;
+    return l->buffer + l->next;
+}
+
+wa_status wa_lines_more(wa_lines *l, bool *more, wa_error *err)
+{
+    size_t had = l->filled - l->next;
+    l->start = l->next;
+    wa_status status = fill(l, err);
+    if (status == WA_OK)
+        *more = l->filled - l->next > had;
+    return status;
+}
+
+void wa_lines_pass(wa_lines *l, size_t before, size_t lines, size_t n)
+{
+    l->start = l->next + before;
+    l->next = l->start + n;
+    l->number += lines + 1;
+}
+
 const char *wa_lines_held(const wa_lines *l, size_t *n)
 {
     *n = l->next - l->start;
@@ -223,6 +249,6 @@ void wa_lines_close(wa_lines *l)
     if (l == NULL)
         return;
     wa_bytes_close(l->bytes);
-    free(l->buffer);
+    free(l->memory);
     free(l);
 }

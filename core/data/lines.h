@@ -12,6 +12,8 @@
 
 typedef struct wa_lines wa_lines;
 
+enum { WA_LINES_FRONT = 64 };
+
 /** Owns `fd` from now on. Refuses gzip data under another name, UTF-16 and binary data at 1:1.
  *  `latin1`: bytes from 0x80 on are characters of their own. */
 wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
@@ -21,6 +23,15 @@ wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, s
  *  before stays, and both lie one after another at wa_lines_held; without it the held text
  *  starts anew. A held text longer than the limit is an error. */
 wa_status wa_lines_next(wa_lines *l, bool extend, const char **at, size_t *n, wa_error *err);
+
+/** The bytes that were read but not given yet; they stay where they are until the next call of
+ *  wa_lines_next or wa_lines_more. The WA_LINES_FRONT bytes before them may be read, too. */
+const char *wa_lines_unread(const wa_lines *l, size_t *n);
+/** Reads on behind the unread bytes; *more is false at the end of the file. */
+wa_status wa_lines_more(wa_lines *l, bool *more, wa_error *err);
+/** Gives some whole lines of the unread bytes at once: the last `n` bytes of them are one line,
+ *  `before` bytes and `lines` lines lie in front of it. No byte may be NUL or above 127. */
+void wa_lines_pass(wa_lines *l, size_t before, size_t lines, size_t n);
 
 /** All that is held: the lines since the last call without `extend`. */
 const char *wa_lines_held(const wa_lines *l, size_t *n);

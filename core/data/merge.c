@@ -73,18 +73,14 @@ static void close_file(merge *m, size_t k)
     memmove(&m->open[k], &m->open[k + 1], (m->n_open - k) * sizeof m->open[0]);
 }
 
-/* Goes on in open file k; closes it at its end. */
-static wa_status advance(merge *m, size_t k, wa_error *err)
+/* After a step in open file k: closes it at its end. */
+static wa_status stepped(merge *m, size_t k, wa_error *err)
 {
     open_file *o = &m->open[k];
-    wa_status status = wa_source_file_next(o->file, err);
-    if (status != WA_OK)
-        return status;
     tell(m->s, o);
-    if (o->file->fields != NULL)
+    if (o->file->any)
         return WA_OK;
-    if (own(m->s, o))
-        status = keep_input(m->s, o, err);
+    wa_status status = own(m->s, o) ? keep_input(m->s, o, err) : WA_OK;
     close_file(m, k);
     return status;
 }
@@ -104,7 +100,9 @@ static wa_status open_next(merge *m, wa_error *err)
     m->open[k] = (open_file){.file = f, .place = m->next++};
     wa_status status = wa_merge_open(f, s->plan, path, err);
     if (status == WA_OK)
-        status = advance(m, k, err);
+        status = wa_source_file_next(f, err);
+    if (status == WA_OK)
+        status = stepped(m, k, err);
     if (status == WA_OK && m->n_open > k && f->middle != e->first)
         return wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
     return status;
@@ -129,14 +127,31 @@ static bool own_rows_left(const merge *m)
     return m->next < m->s->end;
 }
 
+/* Up to which time the rows of open file k come before those of all others. */
+static int64_t limit_of(const merge *m, size_t k)
+{
+    const wa_stretch *s = m->s;
+    int64_t limit = s->upto;
+    if (m->next < s->n_order && s->order[m->next]->first < limit)
+        limit = s->order[m->next]->first;
+    for (size_t i = 0; i < m->n_open; i++)
+        if (i != k && m->open[i].file->middle < limit)
+            limit = m->open[i].file->middle;
+    return limit;
+}
+
+/* Takes at least the present row of open file k, and goes to the next. */
 static wa_status take(merge *m, size_t k, wa_gather *g, wa_error *err)
 {
     wa_source_file *f = m->open[k].file;
-    if (!wa_plan_covers(m->s->plan, f->middle))
-        f->outside++;
-    else if (f->middle >= m->s->after)
-        return wa_gather_take(g, f, err);
-    return WA_OK;
+    bool covered = wa_plan_covers(m->s->plan, f->middle);
+    wa_status status = WA_OK;
+    f->outside += !covered;
+    if (covered && f->middle >= m->s->after)
+        status = wa_gather_take(g, f, limit_of(m, k), err);
+    else
+        status = wa_source_file_next(f, err);
+    return status == WA_OK ? stepped(m, k, err) : status;
 }
 
 static wa_status merge_files(merge *m, wa_gather *g, wa_error *err)
@@ -158,8 +173,6 @@ static wa_status merge_files(merge *m, wa_gather *g, wa_error *err)
             return WA_OK;
         }
         wa_status status = take(m, k, g, err);
-        if (status == WA_OK)
-            status = advance(m, k, err);
         if (status != WA_OK)
             return status;
     }

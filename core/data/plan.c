@@ -13,6 +13,24 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
+/* Which plain decimals of a channel need no second look (wa_sample_read_channel would give them). */
+static void plan_quick(wa_channel_plan *to, const wa_source *s)
+{
+    wa_channel_kind kind = to->channel->kind;
+    to->quick = kind == WA_CHANNEL_SCALAR || kind == WA_CHANNEL_BITS ||
+                (kind == WA_CHANNEL_DIRECTION && to->to_degree == 1);
+    for (size_t i = 0; i < s->layout.n_missing; i++)
+        to->quick = to->quick && !s->layout.missing[i].is_number;
+    to->lowest = kind == WA_CHANNEL_SCALAR ? INT64_MIN : 0;
+    int64_t turn = 360;
+    for (size_t i = 0; i < sizeof to->below / sizeof *to->below; i++, turn *= 10)
+        to->below[i] = kind == WA_CHANNEL_SCALAR ? INT64_MAX : turn;
+    if (kind == WA_CHANNEL_BITS) {
+        memset(to->below, 0, sizeof to->below); /* whole numbers only */
+        to->below[0] = (int64_t)1 << 32;
+    }
+}
+
 static wa_status plan_channel(wa_channel_plan *to, const wa_source *s, const wa_channel *c,
                               wa_error *err)
 {
@@ -105,6 +123,7 @@ wa_status wa_plan_make(wa_plan *out, const wa_campaign *campaign, size_t source,
     wa_status status = p.channel == NULL ? no_memory(err) : WA_OK;
     for (size_t i = 0; status == WA_OK && i < s->n_channels; i++) {
         status = plan_channel(&p.channel[i], s, &s->channels[i], err);
+        plan_quick(&p.channel[i], s);
         p.any_shared |= p.raw && p.split && s->channels[i].shared;
     }
     if (status == WA_OK)

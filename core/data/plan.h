@@ -16,7 +16,9 @@ typedef struct wa_channel_plan {
     const wa_channel *channel;
     double slope, offset; /* from the unit in the file to the unit inside             */
     double to_degree;     /* directions: the slope to degrees, for the check of range */
-
+    /* Plain decimals from `lowest` to below below[decimals] are samples as they stand. */
+    bool quick;
+    int64_t lowest, below[8];
 } wa_channel_plan;
 
 /* Which reason each kind of drop has in the list of reasons. */
@@ -31,7 +33,8 @@ typedef struct wa_plan {
     size_t n;     /* intervals of the grid      */
     wa_divisor divisor;
     bool raw, split;
-    bool any_shared; /* a split source with channels that are equal on all rows of a scan */
+    wa_vector_level level; /* how plain rows are taken apart */
+    bool any_shared;       /* a split source with channels that are equal on all rows of a scan */
     wa_channel_plan *channel; /* one for each of source->n_channels */
     wa_formula *formula;      /* of prepare; NULL: none */
     wa_channel *added;        /* by prepare: name, quantity, kind, unit */

@@ -37,7 +37,7 @@ typedef struct reading {
     size_t n_files;
     stretch_job *stretch; /* of all sources */
     size_t n_stretches;
-    const wa_progress *progress;
+    const wa_reading *how;
     uint64_t bytes_all;
     _Atomic uint64_t bytes_done;
 } reading;
@@ -54,6 +54,7 @@ static wa_status find_files(reading *r, size_t i, wa_error *err)
     const wa_campaign *c = r->campaign;
     source_job *s = &r->source[i];
     wa_status status = wa_plan_make(&s->plan, c, i, err);
+    s->plan.level = r->how->level;
     if (status == WA_OK)
         status = wa_campaign_files(&s->paths, c, i, err);
     if (status != WA_OK)
@@ -85,7 +86,7 @@ static wa_status look_at_file(void *context, size_t index, wa_error *err)
     if (e->status == WA_OK)
         e->status = wa_source_file_next(&f, &e->error);
     if (e->status == WA_OK) {
-        e->first = f.fields != NULL ? f.middle : INT64_MIN;
+        e->first = f.any ? f.middle : INT64_MIN;
         e->bytes = wa_rows_size(f.rows);
     }
     wa_source_file_release(&f);
@@ -117,7 +118,7 @@ static void tell(void *context, uint64_t more)
 {
     reading *r = context;
     uint64_t done = atomic_fetch_add(&r->bytes_done, more) + more;
-    r->progress->tell(r->progress->ctx, done, r->bytes_all);
+    r->how->progress->tell(r->how->progress->ctx, done, r->bytes_all);
 }
 
 /* End of the interval in which t lies; the grid goes on before and behind the period. */
@@ -141,7 +142,7 @@ static void begin_stretch(reading *r, size_t source, size_t begin, int64_t after
                               .after = after,
                               .upto = INT64_MAX,
                               .input = s->input};
-    if (r->progress != NULL && r->progress->tell != NULL) {
+    if (r->how->progress != NULL && r->how->progress->tell != NULL) {
         j->stretch.tell = tell;
         j->stretch.context = r;
     }
@@ -284,10 +285,11 @@ static void release(reading *r)
     free(r->file);
 }
 
-wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t jobs,
-                          const wa_progress *progress, wa_error *err)
+wa_status wa_records_read_as(wa_records **out, const wa_campaign *campaign, const wa_reading *how,
+                             wa_error *err)
 {
-    reading r = {.campaign = campaign, .progress = progress};
+    reading r = {.campaign = campaign, .how = how};
+    size_t jobs = how->jobs;
     wa_status status = WA_OK;
     r.source = calloc(campaign->n_sources + 1, sizeof *r.source);
     if (r.source == NULL)
@@ -304,4 +306,11 @@ wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t 
         status = hand_over(out, &r, err);
     release(&r);
     return status;
+}
+
+wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t jobs,
+                          const wa_progress *progress, wa_error *err)
+{
+    return wa_records_read_as(out, campaign, &(wa_reading){.jobs = jobs, .progress = progress},
+                              err);
 }

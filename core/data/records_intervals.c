@@ -58,8 +58,7 @@ static wa_status open_rows(wa_rows **out, int fd, const char *name, wa_error *er
 
 /* A file has a time and a comma for each column on each of n rows: what does not, is refused before
  * room is taken for what it says. */
-static wa_status large_enough(const wa_rows *rows, const wa_records *r, const char *name,
-                              wa_error *err)
+static wa_status large_enough(wa_rows *rows, const wa_records *r, const char *name, wa_error *err)
 {
     uint64_t least = (uint64_t)r->n * (LEAST_TIME + wa_rows_columns(rows));
     if (wa_rows_size(rows) >= least)
@@ -88,7 +87,7 @@ static wa_status next_interval(const wa_field **fields, wa_rows *rows, const wa_
     return WA_OK;
 }
 
-static wa_status read_count(uint32_t *to, const wa_rows *rows, const wa_field *f, size_t column,
+static wa_status read_count(uint32_t *to, wa_rows *rows, const wa_field *f, size_t column,
                             wa_error *err)
 {
     double x;
@@ -99,7 +98,7 @@ static wa_status read_count(uint32_t *to, const wa_rows *rows, const wa_field *f
     return WA_OK;
 }
 
-static wa_status read_value(double *to, const wa_rows *rows, const wa_field *f, size_t column,
+static wa_status read_value(double *to, wa_rows *rows, const wa_field *f, size_t column,
                             wa_error *err)
 {
     double x = (double)NAN;
@@ -184,8 +183,8 @@ static uint32_t **dropped_for(const wa_plan *p, wa_grid_cell *cell, const char *
     return NULL;
 }
 
-static wa_status place_column(counts *to, making *m, const wa_rows *rows, size_t column,
-                              size_t *room, wa_error *err)
+static wa_status place_column(counts *to, making *m, wa_rows *rows, size_t column, size_t *room,
+                              wa_error *err)
 {
     size_t at;
     wa_cell_key key;
@@ -245,7 +244,7 @@ static wa_status read_samples(making *m, int fd, size_t series_most, wa_error *e
 
 /* The columns of the series that files gave, in order; derived ones follow them. */
 typedef struct statistics {
-    const wa_rows *rows;
+    wa_rows *rows;
     double **at;
     size_t n, room;
     bool other; /* a column of another name stands at n */
@@ -328,8 +327,8 @@ static bool read_input(wa_input *to, const wa_campaign *c, const wa_field *f)
            instant(&to->last, &f[LAST]);
 }
 
-static wa_status add_input(wa_records *r, const wa_campaign *c, const wa_rows *rows,
-                           const wa_field *f, wa_error *err)
+static wa_status add_input(wa_records *r, const wa_campaign *c, wa_rows *rows, const wa_field *f,
+                           wa_error *err)
 {
     wa_input *more = realloc(r->inputs, (r->n_inputs + 1) * sizeof *more);
     if (more == NULL)

@@ -201,9 +201,10 @@ static wa_status fail_in(const wa_rows *r, const char *raw, size_t n, size_t lin
     return wa_fail_at(err, WA_ERR_DATA, name_of(r), line, byte, "%s", text);
 }
 
-wa_status wa_rows_fail(const wa_rows *r, size_t column, wa_error *err, const char *format, ...)
+wa_status wa_rows_fail(wa_rows *r, size_t column, wa_error *err, const char *format, ...)
 {
     size_t n;
+    wa_rows_settle(r);
     const char *raw = wa_lines_held(r->lines, &n);
     va_list args;
     va_start(args, format);
@@ -239,6 +240,7 @@ wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout 
     r->lines = lines;
     r->latin1 = latin1;
     r->delimiter = layout->delimiter;
+    r->level = WA_VECTOR_NONE;
     status = csv_init(&r->csv, CSV_STRICT | CSV_STRICT_FINI) == 0 ? WA_OK : no_memory(err);
     if (status == WA_OK) {
         r->csv_open = true;
@@ -269,6 +271,8 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
 {
     bool empty = false, torn = false;
     size_t empty_line = 0;
+    wa_rows_settle(r);
+    r->plain.next = r->plain.ready = r->plain.settled = 0; /* the parser goes its own way */
     do {
         wa_status status = wa_rows_read(r, &empty, err);
         if (status != WA_OK)
@@ -314,13 +318,15 @@ size_t wa_rows_torn(const wa_rows *r)
     return r->torn;
 }
 
-size_t wa_rows_line(const wa_rows *r)
+size_t wa_rows_line(wa_rows *r)
 {
+    wa_rows_settle(r);
     return r->line;
 }
 
-uint64_t wa_rows_count(const wa_rows *r)
+uint64_t wa_rows_count(wa_rows *r)
 {
+    wa_rows_settle(r);
     return r->count;
 }
 
@@ -356,6 +362,7 @@ void wa_rows_close(wa_rows *r)
     wa_lines_close(r->lines);
     release(&r->names);
     release(&r->units);
+    wa_index_release(&r->plain.index);
     free(r->text);
     free(r->field);
     free(r);

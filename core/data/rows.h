@@ -9,6 +9,7 @@
 #ifndef WINDASSAY_DATA_ROWS_H
 #define WINDASSAY_DATA_ROWS_H
 
+#include "data/row.h"
 #include "windassay/campaign.h"
 #include "windassay/error.h"
 
@@ -18,11 +19,6 @@
 enum { WA_ROW_LIMIT = 4 * 1024 * 1024 };
 
 typedef struct wa_rows wa_rows;
-
-typedef struct wa_field {
-    const char *at; /* NUL-terminated; holds no other NUL */
-    size_t length;
-} wa_field;
 
 /** Opens a file and reads as far as its names (and units). Owns `fd` from now on, also when it
  *  fails. `name` is what errors call the file; ".gz" at its end says that it is gzip. */
@@ -49,11 +45,17 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err);
 void wa_rows_leave_torn(wa_rows *r);
 /** The line of the row that was left out so; 0: none was. */
 size_t wa_rows_torn(const wa_rows *r);
+/** How to take plain rows apart from now on; WA_VECTOR_NONE before this is called. */
+void wa_rows_use(wa_rows *r, wa_vector_level level);
+/** The next row, as wa_rows_next gives it, but without the parser where the text is plain: its
+ *  fields then are not NUL-terminated. *any is false at the end of the file. Values, lines and
+ *  errors are the same either way. */
+wa_status wa_rows_step(wa_rows *r, wa_row *row, bool *any, wa_error *err);
 
 /** Physical line on which the present row starts. */
-size_t wa_rows_line(const wa_rows *r);
+size_t wa_rows_line(wa_rows *r);
 /** Data rows given so far. */
-uint64_t wa_rows_count(const wa_rows *r);
+uint64_t wa_rows_count(wa_rows *r);
 /** Bytes as stored that were read so far; after the end: the size of the file. */
 uint64_t wa_rows_stored(const wa_rows *r);
 /** Size of the file when it was opened. */
@@ -63,7 +65,7 @@ const char *wa_rows_sha256(const wa_rows *r);
 
 /** An error about field `column` (from 0) of the present row: file, physical line and byte are
  *  found by scanning the row again. Returns WA_ERR_DATA. */
-wa_status wa_rows_fail(const wa_rows *r, size_t column, wa_error *err, const char *format, ...)
+wa_status wa_rows_fail(wa_rows *r, size_t column, wa_error *err, const char *format, ...)
     WA_PRINTF(4, 5);
 /** The same about the name (or, with `units`, the unit) of a column. */
 wa_status wa_rows_fail_name(const wa_rows *r, size_t column, bool units, wa_error *err,

@@ -32,6 +32,9 @@ struct wa_rows {
     bool leave_torn;
     size_t torn; /* line of the row that was left out; 0: none */
     uint64_t count;
+    /* rows that need no parser */
+    wa_vector_level level;
+    wa_plain plain;
 };
 
 /* Reads the row that starts with the line just read; more lines where a quoted field has some. */
@@ -39,6 +42,9 @@ wa_status wa_rows_split(wa_rows *r, const char *at, size_t n, wa_error *err);
 
 /* Reads a row into r->field. n_fields = 0: the end of the file, or (then *empty) an empty line. */
 wa_status wa_rows_read(wa_rows *r, bool *empty, wa_error *err);
+
+/* Brings line, number of rows and held text up to the plain row given last. */
+void wa_rows_settle(wa_rows *r);
 
 /* Reads names and units, and goes to the line before the first row. */
 wa_status wa_rows_read_head(wa_rows *r, const wa_layout *layout, wa_error *err);

@@ -84,8 +84,8 @@ static bool looks_infinite(const wa_field *f)
            (n == 8 && strncasecmp(at, "infinity", 8) == 0);
 }
 
-static wa_status not_a_number(const wa_rows *r, const wa_field *f, size_t column,
-                              const wa_layout *l, wa_parse why, wa_error *err)
+static wa_status not_a_number(wa_rows *r, const wa_field *f, size_t column, const wa_layout *l,
+                              wa_parse why, wa_error *err)
 {
     char shown[80], name[80];
     const char *column_name = wa_rows_names(r)[column];
@@ -107,7 +107,7 @@ static wa_status not_a_number(const wa_rows *r, const wa_field *f, size_t column
 }
 
 /* Fields that the quick way does not take: blanks, markers, exponents, long numbers, nonsense. */
-static wa_status read_slowly(wa_sample *out, const wa_rows *r, const wa_field *field, size_t column,
+static wa_status read_slowly(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
                              const wa_layout *l, wa_error *err)
 {
     wa_field f = trimmed(field);
@@ -133,7 +133,7 @@ static wa_status read_slowly(wa_sample *out, const wa_rows *r, const wa_field *f
     return WA_OK;
 }
 
-wa_status wa_sample_read(wa_sample *out, const wa_rows *r, const wa_field *field, size_t column,
+wa_status wa_sample_read(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
                          const wa_layout *layout, wa_error *err)
 {
     int64_t digits;
@@ -148,7 +148,7 @@ wa_status wa_sample_read(wa_sample *out, const wa_rows *r, const wa_field *field
     return WA_OK;
 }
 
-static wa_status read_bits(wa_sample *s, const wa_rows *r, const wa_field *field, size_t column,
+static wa_status read_bits(wa_sample *s, wa_rows *r, const wa_field *field, size_t column,
                            wa_error *err)
 {
     double x = wa_sample_number(s->is, s->tag);
@@ -163,7 +163,7 @@ static wa_status read_bits(wa_sample *s, const wa_rows *r, const wa_field *field
     return WA_OK;
 }
 
-static wa_status read_word(wa_sample *out, const wa_rows *r, const wa_field *field, size_t column,
+static wa_status read_word(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
                            const wa_layout *l, const wa_channel *c, wa_error *err)
 {
     wa_field f = trimmed(field);
@@ -193,8 +193,8 @@ static wa_status read_word(wa_sample *out, const wa_rows *r, const wa_field *fie
     return wa_hint(err, WA_ERR_DATA, "name every word that the files hold");
 }
 
-wa_status wa_sample_read_channel(wa_sample *out, const wa_rows *r, const wa_field *field,
-                                 size_t column, const wa_layout *layout, const wa_channel *channel,
+wa_status wa_sample_read_channel(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
+                                 const wa_layout *layout, const wa_channel *channel,
                                  double to_degree, wa_error *err)
 {
     if (channel->kind == WA_CHANNEL_WORDS)

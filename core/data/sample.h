@@ -32,14 +32,14 @@ bool wa_sample_equal(const wa_sample *a, const wa_sample *b);
 
 /** Reads field `column` of the present row as a number. Blanks and tabs around it are ignored;
  *  empty, or one of the layout's markers: missing. `what` is named in errors: "column 'ws'". */
-wa_status wa_sample_read(wa_sample *out, const wa_rows *r, const wa_field *field, size_t column,
+wa_status wa_sample_read(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
                          const wa_layout *layout, wa_error *err);
 
 /** The same for a channel: bits must be a whole number below 2^32, words one of the channel's words
  *  (the sample is then the index of its flag), a direction within [0, 360] degrees where
  *  `to_degree` is the slope of its unit (360 becomes 0). */
-wa_status wa_sample_read_channel(wa_sample *out, const wa_rows *r, const wa_field *field,
-                                 size_t column, const wa_layout *layout, const wa_channel *channel,
+wa_status wa_sample_read_channel(wa_sample *out, wa_rows *r, const wa_field *field, size_t column,
+                                 const wa_layout *layout, const wa_channel *channel,
                                  double to_degree, wa_error *err);
 
 #endif

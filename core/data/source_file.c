@@ -105,6 +105,7 @@ wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, 
         return status;
     if (plan->campaign->running)
         wa_rows_leave_torn(out->rows);
+    wa_rows_use(out->rows, plan->level);
     size_t n = plan->source->n_channels + 1;
     out->path = strdup(path);
     out->column = calloc(n, sizeof *out->column);
@@ -134,7 +135,7 @@ static wa_status bad_time(const wa_source_file *f, const char *text, size_t n, s
     if (why->hint[0] != '\0')
         wa_hint(err, WA_ERR_DATA, "%s", why->hint);
     if (err != NULL && f->plan->source->time.n_columns == 1 && byte > 4 && byte < n &&
-        memcmp(text, f->fields[column].at, n) == 0)
+        memcmp(text, wa_source_field(f, column).at, n) == 0)
         err->column += byte;
     return WA_ERR_DATA;
 }
@@ -147,59 +148,136 @@ static wa_status went_backward(const wa_source_file *f, int64_t by, wa_error *er
     return wa_hint(err, WA_ERR_DATA, "the rows of a file must be in order of time");
 }
 
-static wa_status parse_time(wa_source_file *f, const char *text, size_t n, wa_error *err)
+static wa_status set_time(wa_source_file *f, int64_t t, wa_error *err)
 {
     const wa_source *s = f->plan->source;
-    wa_error why = {0};
-    size_t byte = 0;
-    int64_t t;
-    if (wa_time_parse(&t, &byte, &s->time, &f->seen, text, n, &why) != WA_OK)
-        return bad_time(f, text, n, byte, &why, err);
     int64_t lasts = f->plan->raw ? s->time.duration_ns : s->interval_ns;
     int64_t before = f->middle;
     f->stamp = t;
-    f->start = wa_time_start(s->time.stamp, wa_time_corrected(&s->time, t, s->interval_ns), lasts);
+    if (s->time.n_clock > 0)
+        t = wa_time_corrected(&s->time, t, s->interval_ns);
+    f->start = wa_time_start(s->time.stamp, t, lasts);
     f->middle = f->start + lasts / 2;
     if (f->rows_read > 0 && f->middle < before)
         return went_backward(f, before - f->middle, err);
     return WA_OK;
 }
 
+/* Reads "SS" or "SS.fff" at `at`: its nanoseconds, and where it ends; 0: it is neither. */
+static size_t take_second(int64_t *ns, const char *text, size_t n, size_t at)
+{
+    if (n < at + 2)
+        return 0;
+    unsigned tens = (unsigned char)text[at] - (unsigned)'0';
+    unsigned ones = (unsigned char)text[at + 1] - (unsigned)'0';
+    if (tens > 5 || ones > 9)
+        return 0;
+    int64_t whole = (int64_t)(tens * 10 + ones) * WA_SECOND_NS, fraction = 0;
+    at += 2;
+    if (at < n && (text[at] == '.' || text[at] == ',')) {
+        int64_t unit = WA_SECOND_NS;
+        size_t from = ++at;
+        for (; at < n && text[at] >= '0' && text[at] <= '9' && unit > 1; at++) {
+            unit /= 10;
+            fraction += unit * (text[at] - '0');
+        }
+        if (at == from || (at < n && text[at] >= '0' && text[at] <= '9'))
+            return 0;
+    }
+    *ns = whole + fraction;
+    return at;
+}
+
+/* Learns from a stamp that was parsed how to read others of its minute. Only where the zone is one
+ * for ever, the second has two digits at a known place, and the hour is not the odd 24. */
+static void learn_minute(wa_source_file *f, const char *text, size_t n)
+{
+    const wa_time_rule *rule = &f->plan->source->time;
+    size_t at = 0;
+    f->second_at = 0;
+    f->written_length = n < sizeof f->written ? n : 0; /* longer ones are parsed each time */
+    memcpy(f->written, text, f->written_length);
+    if (f->written_length == 0 || rule->n_zone > 1)
+        return;
+    if (rule->format == WA_TIME_ISO8601) {
+        at = n >= 19 && text[16] == ':' ? 17 : 0;
+    } else if (rule->format == WA_TIME_PATTERN) {
+        size_t length = strlen(rule->pattern);
+        bool ends = length >= 8 && strcmp(rule->pattern + length - 8, "%H:%M:%S") == 0;
+        at = ends && n >= 17 && text[n - 3] == ':' && text[n - 6] == ':' ? n - 2 : 0;
+    }
+    int64_t ns = 0;
+    if (at == 0 || memcmp(text + at - 6, "24", 2) == 0)
+        return;
+    f->rest_at = take_second(&ns, text, n, at);
+    f->second_at = f->rest_at > 0 && (rule->format == WA_TIME_ISO8601 || f->rest_at == n) ? at : 0;
+    f->minute = f->stamp - ns;
+}
+
+static bool same_minute(int64_t *t, const wa_source_file *f, const char *text, size_t n)
+{
+    size_t at = f->second_at;
+    int64_t ns = 0;
+    bool fraction = f->plan->source->time.format == WA_TIME_ISO8601; /* may follow */
+    if (at < 15 || n < at + 2 || (n != f->written_length && !fraction) ||
+        memcmp(text, f->written, 8) != 0 || memcmp(text + 8, f->written + 8, at - 8) != 0)
+        return false;
+    size_t rest = take_second(&ns, text, n, at);
+    if (rest == 0 || n - rest != f->written_length - f->rest_at ||
+        memcmp(text + rest, f->written + f->rest_at, n - rest) != 0)
+        return false;
+    *t = f->minute + ns;
+    return true;
+}
+
+static wa_status parse_time(wa_source_file *f, const char *text, size_t n, wa_error *err)
+{
+    wa_error why = {0};
+    size_t byte = 0;
+    int64_t t;
+    if (wa_time_parse(&t, &byte, &f->plan->source->time, &f->seen, text, n, &why) != WA_OK)
+        return bad_time(f, text, n, byte, &why, err);
+    wa_status status = set_time(f, t, err);
+    if (status == WA_OK)
+        learn_minute(f, text, n);
+    return status;
+}
+
 /* The stamp's text: one field, or two joined by one blank. NULL where it cannot be a time. */
 static const char *stamp_text(const wa_source_file *f, char *room, size_t size, size_t *n)
 {
-    const wa_field *a = &f->fields[f->time_column[0]];
-    *n = a->length;
+    wa_field a = wa_source_field(f, f->time_column[0]);
+    *n = a.length;
     if (f->plan->source->time.n_columns < 2)
-        return a->at;
-    const wa_field *b = &f->fields[f->time_column[1]];
-    *n = a->length + 1 + b->length;
+        return a.at;
+    wa_field b = wa_source_field(f, f->time_column[1]);
+    *n = a.length + 1 + b.length;
     if (*n >= size)
         return NULL;
-    memcpy(room, a->at, a->length);
-    room[a->length] = ' ';
-    memcpy(room + a->length + 1, b->at, b->length + 1);
+    memcpy(room, a.at, a.length);
+    room[a.length] = ' ';
+    memcpy(room + a.length + 1, b.at, b.length);
     return room;
 }
 
 wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
 {
-    wa_status status = wa_rows_next(f->rows, &f->fields, err);
-    if (status != WA_OK || f->fields == NULL)
+    wa_status status = wa_rows_step(f->rows, &f->row, &f->any, err);
+    if (status != WA_OK || !f->any)
         return status;
     char room[80];
     size_t n;
     const char *text = stamp_text(f, room, sizeof room, &n);
     if (text == NULL)
         return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");
-    bool same =
-        f->rows_read > 0 && n > 0 && n == f->written_length && memcmp(text, f->written, n) == 0;
-    if (!same) {
-        if ((status = parse_time(f, text, n, err)) != WA_OK)
-            return status;
-        f->written_length = n < sizeof f->written ? n : 0; /* longer ones are parsed each time */
-        memcpy(f->written, text, f->written_length);
-    }
+    int64_t t;
+    if (same_minute(&t, f, text, n))
+        status = set_time(f, t, err);
+    else if (f->rows_read == 0 || n == 0 || n != f->written_length ||
+             memcmp(text, f->written, n) != 0)
+        status = parse_time(f, text, n, err);
+    if (status != WA_OK)
+        return status;
     if (f->rows_read++ == 0)
         f->first = f->stamp;
     f->last = f->stamp;

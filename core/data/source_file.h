@@ -30,16 +30,27 @@ typedef struct wa_source_file {
     bool *percent;                    /* by channel: its availability is in % */
     wa_time_seen seen;
     /* the present row */
-    const wa_field *fields; /* NULL: the end of the file                                  */
-    int64_t stamp;          /* in UTC, as written                                         */
-    int64_t start;          /* true start of the sample (or averaged row)                 */
-    int64_t middle;         /* its true middle: it decides to which interval it belongs   */
+    bool any; /* false: the end of the file                                  */
+    wa_row row;
+    int64_t stamp;  /* in UTC, as written                                         */
+    int64_t start;  /* true start of the sample (or averaged row)                 */
+    int64_t middle; /* its true middle: it decides to which interval it belongs   */
     /* what was read so far */
     int64_t first, last; /* stamps in UTC, as written */
     uint64_t rows_read, outside;
-    char written[80]; /* the last stamp, as written */
+    char written[80]; /* the last stamp that was parsed, as written */
     size_t written_length;
+    /* Where its second stands, and the UTC of its minute; others of the same minute need no more. */
+    size_t second_at; /* 0: not known */
+    size_t rest_at;   /* what follows second and fraction */
+    int64_t minute;
 } wa_source_file;
+
+/** A field of the present row. */
+static inline wa_field wa_source_field(const wa_source_file *f, size_t column)
+{
+    return wa_row_field(&f->row, column);
+}
 
 /** Opens a file as far as its names. Owns `fd`. `out` must be released, also on failure. */
 wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,

@@ -137,7 +137,7 @@ static wa_status start(reading *r, const wa_rows *rows, wa_error *err)
     return WA_OK;
 }
 
-static wa_status add_row(reading *r, const wa_rows *rows, const wa_field *fields, wa_error *err)
+static wa_status add_row(reading *r, wa_rows *rows, const wa_field *fields, wa_error *err)
 {
     wa_table *t = r->t;
     if ((t->n + 1) * t->n_columns > FIELDS_LIMIT)

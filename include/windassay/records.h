@@ -96,6 +96,23 @@ typedef struct wa_progress {
     void *ctx;
 } wa_progress;
 
+/** How plain text is taken apart: many bytes at a time, as the processor can. */
+typedef enum wa_vector_level {
+    WA_VECTOR_BEST, /* the widest that this processor has            */
+    WA_VECTOR_NONE, /* not at all: every row goes through the parser */
+    WA_VECTOR_PORTABLE,
+    WA_VECTOR_SSE2,
+    WA_VECTOR_AVX2
+} wa_vector_level;
+
+/** How to read. The records are the same whatever stands here. */
+typedef struct wa_reading {
+    size_t jobs; /* threads                                          */
+    wa_vector_level level;
+    size_t piece;                /* bytes of a file that are one task; 0: as is best */
+    const wa_progress *progress; /* may be NULL */
+} wa_reading;
+
 /**
  * Reads every source of the campaign on `jobs` threads, averages, and joins on the UTC start of
  * the interval. The result does not depend on `jobs`. Errors name file, line and column; of
@@ -103,6 +120,10 @@ typedef struct wa_progress {
  */
 wa_status wa_records_read(wa_records **out, const wa_campaign *campaign, size_t jobs,
                           const wa_progress *progress, wa_error *err);
+
+/** The same, with every choice open; tests and benchmarks make them. */
+wa_status wa_records_read_as(wa_records **out, const wa_campaign *campaign, const wa_reading *how,
+                             wa_error *err);
 
 /** What an earlier reading of the same campaign wrote (below): open at their starts. */
 typedef struct wa_records_files {

@@ -1,5 +1,6 @@
 /* A whole small source: the first byte chooses how it is described, the second how many files the
- * rest is cut into. One thread and several give the same records or the same error. */
+ * rest is cut into. One thread and several, any vector level and any size of pieces give the same
+ * records or the same error as the parser alone. */
 #include "fuzz.h"
 
 #include "windassay/records.h"
@@ -96,11 +97,11 @@ static void write_files(const uint8_t *data, size_t size, size_t files)
 }
 
 /* Everything that a dossier would hold of it, or the error as text. */
-static void read_source(wa_text *out, const wa_campaign *c, size_t jobs)
+static void read_source(wa_text *out, const wa_campaign *c, const wa_reading *how)
 {
     wa_records *r = NULL;
     wa_error err = {0};
-    wa_status s = wa_records_read(&r, c, jobs, NULL, &err);
+    wa_status s = wa_records_read_as(&r, c, how, &err);
     if (s != WA_OK) {
         FUZZ_HOLDS(r == NULL);
         fuzz_error_is_clean(s, &err);
@@ -123,11 +124,20 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     begin();
     const wa_campaign *c = campaigns[data[0] % N_CAMPAIGNS];
     write_files(data + 2, size - 2, 1 + data[1] % FILES_MOST);
-    wa_text one = WA_TEXT_INIT, three = WA_TEXT_INIT;
-    read_source(&one, c, 1);
-    read_source(&three, c, 3);
-    FUZZ_HOLDS(one.length == three.length && memcmp(one.at, three.at, one.length) == 0);
+    static const wa_reading ways[] = {{.jobs = 3, .level = WA_VECTOR_NONE},
+                                      {.jobs = 1, .level = WA_VECTOR_PORTABLE},
+                                      {.jobs = 1, .level = WA_VECTOR_AVX2, .piece = 1},
+                                      {.jobs = 3, .level = WA_VECTOR_PORTABLE, .piece = 100},
+                                      {.jobs = 3, .level = WA_VECTOR_SSE2, .piece = 700},
+                                      {.jobs = 2, .level = WA_VECTOR_AVX2, .piece = 300}};
+    wa_text one = WA_TEXT_INIT;
+    read_source(&one, c, &(wa_reading){.jobs = 1, .level = WA_VECTOR_NONE});
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        wa_text other = WA_TEXT_INIT;
+        read_source(&other, c, &ways[i]);
+        FUZZ_HOLDS(one.length == other.length && memcmp(one.at, other.at, one.length) == 0);
+        wa_text_release(&other);
+    }
     wa_text_release(&one);
-    wa_text_release(&three);
     return 0;
 }

@@ -1,0 +1,17 @@
+/* gather_inside.h - what gather.c and gather_raw.c share. */
+#ifndef WINDASSAY_DATA_GATHER_INSIDE_H
+#define WINDASSAY_DATA_GATHER_INSIDE_H
+
+#include "data/gather.h"
+
+/* Finds the cell to which the present row of a split source belongs: g->recent. */
+wa_status wa_gather_find_cell(wa_gather *g, const wa_source_file *f, wa_error *err);
+
+/* True (in *again) where the row says again what the cell has already. */
+wa_status wa_gather_check_repeated(bool *again, const wa_source_file *f, bool at_same_time,
+                                   bool equal, wa_error *err);
+
+/* wa_gather_take for raw rows of the open interval: those before `limit`. */
+wa_status wa_gather_take_raw(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err);
+
+#endif

@@ -1,0 +1,57 @@
+/* row.h - one row of a CSV file and its fields, whichever way it was taken apart. */
+#ifndef WINDASSAY_DATA_ROW_H
+#define WINDASSAY_DATA_ROW_H
+
+#include "data/index.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct wa_field {
+    const char *at; /* from wa_rows_next: NUL-terminated, and it holds no other NUL */
+    size_t length;
+} wa_field;
+
+typedef struct wa_row {
+    const wa_field *field; /* from the parser; NULL: a plain row, which is what follows      */
+    const char *text;      /* that was indexed; the 8 bytes in front of it may be read       */
+    const uint32_t *end;   /* of each field, in the text                                     */
+    uint32_t start;        /* of the row, in the text                                        */
+    uint32_t last, cut;    /* the last column, whose end is `cut` bytes further to the front */
+} wa_row;
+
+/** The plain rows that lie ready: indexed, and each proven to have as many fields as it should. */
+typedef struct wa_plain {
+    wa_index index;
+    const char *text;
+    size_t next, ready; /* rows given, and rows that can be given */
+    size_t settled;     /* rows of which the lines know */
+    uint32_t columns;
+} wa_plain;
+
+/** The next of the rows that lie ready; false when none does. */
+static inline bool wa_plain_next(wa_plain *p, wa_row *row)
+{
+    if (p->next == p->ready)
+        return false;
+    const wa_index_row *r = &p->index.row[p->next++];
+    row->field = NULL;
+    row->text = p->text;
+    row->start = r->start;
+    row->end = p->index.end + r->field;
+    row->last = p->columns - 1;
+    row->cut = row->end[row->last] > row->start && p->text[row->end[row->last] - 1] == '\r';
+    return true;
+}
+
+static inline wa_field wa_row_field(const wa_row *row, size_t column)
+{
+    if (row->field != NULL)
+        return row->field[column];
+    uint32_t from = column == 0 ? row->start : row->end[column - 1] + 1;
+    uint32_t to = row->end[column] - (column == row->last ? row->cut : 0);
+    return (wa_field){row->text + from, to - from};
+}
+
+#endif

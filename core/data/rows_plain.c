@@ -1,0 +1,84 @@
+/* Rows that need no CSV parser: blocks of plain text, indexed at once. */
+#include "data/rows_inside.h"
+
+enum { BLOCK = 16 * 1024 }; /* text and index together stay near the processor */
+
+void wa_rows_use(wa_rows *r, wa_vector_level level)
+{
+    r->level = wa_index_level(level);
+    r->plain.columns = (uint32_t)r->names.n;
+    if (wa_lines_end(r->lines) != '\n' || r->names.n > WA_ROW_LIMIT)
+        r->level = WA_VECTOR_NONE;
+}
+
+void wa_rows_settle(wa_rows *r)
+{
+    wa_plain *p = &r->plain;
+    if (p->next == p->settled)
+        return;
+    const wa_index_row *row = p->index.row;
+    uint32_t from = row[p->settled].start, last = row[p->next - 1].start;
+    size_t rows = p->next - p->settled;
+    wa_lines_pass(r->lines, last - from, rows - 1, row[p->next].start - last);
+    r->line = wa_lines_number(r->lines);
+    r->count += rows;
+    p->settled = p->next;
+}
+
+/* How many of the indexed rows are as they should be; the parser says what is wrong with others. */
+static size_t sound_rows(const wa_plain *p)
+{
+    const wa_index_row *row = p->index.row;
+    size_t i = 0;
+    while (i < p->index.rows && row[i + 1].field - row[i].field == p->columns)
+        i++;
+    for (size_t k = 0; p->columns == 1 && k < i; k++) { /* a row of one field may be empty */
+        size_t length = row[k + 1].start - row[k].start;
+        if (length == 1 || (length == 2 && p->text[row[k].start] == '\r'))
+            i = k;
+    }
+    return i;
+}
+
+/* Makes rows ready. None where the next row needs the parser, or there is none. */
+static wa_status index_more(wa_rows *r, wa_error *err)
+{
+    wa_plain *p = &r->plain;
+    size_t wanted = BLOCK;
+    bool more = true;
+    p->next = p->ready = p->settled = 0;
+    for (;;) {
+        size_t n = 0;
+        p->text = wa_lines_unread(r->lines, &n);
+        size_t length = n < wanted ? n : wanted;
+        if (!wa_index_reserve(&p->index, length + 1))
+            return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+        bool plain = wa_index_make(&p->index, p->text, length, r->delimiter, r->level);
+        p->ready = sound_rows(p);
+        if (p->index.rows > 0 || !plain || length > WA_ROW_LIMIT || !more)
+            return WA_OK;
+        if (length < n) {
+            wanted *= 2; /* a row longer than a block */
+            continue;
+        }
+        wa_status status = wa_lines_more(r->lines, &more, err);
+        if (status != WA_OK)
+            return status;
+    }
+}
+
+wa_status wa_rows_step(wa_rows *r, wa_row *row, bool *any, wa_error *err)
+{
+    *any = true;
+    if (wa_plain_next(&r->plain, row))
+        return WA_OK;
+    wa_status status = WA_OK;
+    if (r->level != WA_VECTOR_NONE) {
+        wa_rows_settle(r);
+        if ((status = index_more(r, err)) != WA_OK || wa_plain_next(&r->plain, row))
+            return status;
+    }
+    status = wa_rows_next(r, &row->field, err);
+    *any = status == WA_OK && row->field != NULL;
+    return status;
+}
