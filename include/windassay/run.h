@@ -56,6 +56,20 @@ int wa_record_exit(const wa_value *record);
  *  each check will find. A record with one check, as that of a free script. */
 wa_status wa_look(wa_value **record, const char *campaign, const wa_engine *engine, wa_error *err);
 
+/** How far a campaign is that still runs (docs/reference/progress.md). */
+typedef struct wa_progress_report {
+    wa_value *value;  /* as a plain value                                            */
+    wa_value *sheet;  /* as a record of one check, for a terminal                    */
+    wa_value *record; /* what was computed so far; NULL unless the outcome was asked for */
+    int exit_code;    /* 0: enough to decide by; 2: something is missing; 69: a check broke */
+} wa_progress_report;
+
+/** Computes a campaign as `run` does, but keeps nothing, varies nothing, and leaves out a last row
+ *  that nothing ends. With `outcome` the value has the record, too. */
+wa_status wa_run_progress(wa_progress_report *out, const char *campaign, bool outcome,
+                          const wa_engine *engine, wa_error *err);
+void wa_progress_report_release(wa_progress_report *r);
+
 /** A table for a free script: NAME=FILE.csv. */
 typedef struct wa_script_table {
     const char *name, *file;

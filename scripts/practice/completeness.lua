@@ -9,7 +9,9 @@ local completeness = {}
 --- check inconclusive; `windassay progress` shows how far it is.
 --- `reference` is the column that the bins were made from. Call it before what needs the data.
 function completeness.require(report, reference, bins, hours, coverage)
-  report:coverage("hours", { records = reference:where(~bins.outside), hours = hours })
+  if hours > 0 then
+    report:coverage("hours", { records = reference:where(~bins.outside), hours = hours })
+  end
   report:coverage("bins", { records = reference, bins = coverage or bins })
 end
 

@@ -153,7 +153,7 @@ static void tell(lua_State *L, const asked *a, const cell_grid *g)
 int cell_report_coverage(lua_State *L)
 {
     const cell_state *cell = cell_of(L);
-    asked a = {.name = cell_report_name(L, "report:coverage", "coverage")};
+    asked a = {.name = cell_report_name(L, "report:coverage", "")}; /* may stand again */
     read_options(L, &a);
     if (cell->grid == NULL)
         return cell_fail(L, "report:coverage: a free script has no campaign to cover");

@@ -4,6 +4,7 @@ $ windassay
 !
 !   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 !   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
+!   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
 !   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
@@ -17,6 +18,7 @@ $ windassay --help
 >
 >   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 >   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
+>   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
 >   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
