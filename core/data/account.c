@@ -27,6 +27,7 @@ void wa_account_free(wa_account *a)
     for (size_t i = 0; i < a->n_exclusions; i++) {
         free(a->exclusions[i].reason);
         free(a->exclusions[i].mask);
+        wa_value_free(a->exclusions[i].why);
     }
     free(a->exclusions);
     free(a->name);

@@ -17,6 +17,8 @@ void wa_accounts_release(wa_accounts *a)
     for (size_t i = 0; i < a->n; i++)
         wa_account_free(a->at[i]);
     free(a->at);
+    wa_value_free(a->judged);
+    wa_value_free(a->compared);
     *a = (wa_accounts){0};
 }
 
@@ -47,6 +49,8 @@ static wa_status exclude(wa_account *a, const wa_value *v, const wa_event *event
         {"mask", STRICT_BYTES | STRICT_REQUIRED},
         {"unknown", STRICT_NAME | STRICT_REQUIRED},
         {"both_sides", STRICT_BOOL},
+        {"rule", STRICT_TEXT},
+        {"looks_at", STRICT_LIST},
     };
     wa_status code = strict_map(s, v, where, fields, STRICT_COUNT(fields));
     if (code != WA_OK)
@@ -63,7 +67,10 @@ static wa_status exclude(wa_account *a, const wa_value *v, const wa_event *event
     wa_error e = {0};
     code = wa_account_exclude(a, wa_get_string(v, "reason"), (const uint8_t *)wa_string_of(mask),
                               strcmp(unknown, "keep") == 0, wa_true(wa_get(v, "both_sides")), &e);
-    return blame(s, where, code, &e);
+    code = blame(s, where, code, &e);
+    if (code == WA_OK && wa_get(v, "rule") != NULL)
+        code = parts_rule(&a->exclusions[a->n_exclusions - 1].why, v, where, s);
+    return code;
 }
 
 static wa_status remake(wa_account **out, const wa_value *list, size_t i, size_t n,
@@ -73,6 +80,7 @@ static wa_status remake(wa_account **out, const wa_value *list, size_t i, size_t
         {"name", STRICT_NAME | STRICT_REQUIRED},
         {"exclusions", STRICT_LIST | STRICT_REQUIRED},
         {"states", STRICT_BYTES},
+        {"compared", STRICT_MAP},
     };
     char where[WHERE_SIZE], place[WHERE_SIZE + 50];
     const wa_value *v = wa_at(list, i), *exclusions = wa_get(v, "exclusions");
@@ -124,6 +132,8 @@ static bool add_exclusion(wa_value *list, const wa_account *a, const wa_exclusio
               (!x->keep_unknown || wa_map_set(m, "keeps_unknown", wa_bool(true))) &&
               (!x->both_sides || wa_map_set(m, "both_sides", wa_bool(true))) &&
               (!x->event || wa_map_set(m, "event", wa_bool(true)));
+    for (size_t i = 0; ok && i < wa_count(x->why); i++)
+        ok = wa_map_set(m, wa_key(x->why, i), wa_value_copy(wa_at(x->why, i)));
     if (!ok) {
         wa_value_free(m);
         return false;
@@ -131,13 +141,25 @@ static bool add_exclusion(wa_value *list, const wa_account *a, const wa_exclusio
     return wa_list_add(list, m);
 }
 
-static bool add_account(wa_value *list, const wa_account *a)
+/* What was compared, in words: the numbers go into compared.csv. */
+static bool add_words(wa_value *account, const wa_value *compared)
+{
+    static const char *const keys[] = {"measured", "reference", "binned_by"};
+    bool ok = true;
+    for (size_t i = 0; i < 3 && ok; i++)
+        if (wa_get(compared, keys[i]) != NULL)
+            ok = wa_map_set(account, keys[i], wa_value_copy(wa_get(compared, keys[i])));
+    return ok;
+}
+
+static bool add_account(wa_value *list, const wa_account *a, const wa_value *compared)
 {
     wa_value *m = wa_map();
     bool ok = m != NULL && wa_map_set(m, "name", wa_string(a->name)) &&
               put_count(m, "grid", a->n) && put_count(m, "used", a->used) &&
               put_count(m, "records_only", a->records_only) &&
-              put_count(m, "outside", a->outside) && put_count(m, "excluded", a->excluded);
+              put_count(m, "outside", a->outside) && put_count(m, "excluded", a->excluded) &&
+              add_words(m, compared);
     if (!ok) {
         wa_value_free(m);
         return false;
@@ -150,7 +172,7 @@ static wa_status put_accounts(wa_value *found, const wa_accounts *made, const st
     wa_value *exclusions = wa_list(), *accounts = wa_list();
     bool ok = exclusions != NULL && accounts != NULL;
     for (size_t i = 0; ok && i < made->n; i++) {
-        ok = add_account(accounts, made->at[i]);
+        ok = add_account(accounts, made->at[i], wa_at(made->compared, i));
         for (size_t k = 0; ok && k < made->at[i]->n_exclusions; k++)
             ok = add_exclusion(exclusions, made->at[i], &made->at[i]->exclusions[k]);
     }
@@ -173,12 +195,15 @@ wa_status parts_accounts(wa_value *found, wa_accounts *accounts, const wa_value 
     if (code != WA_OK)
         return code;
     made.at = calloc(wa_count(list) + 1, sizeof(wa_account *));
-    if (made.at == NULL)
-        return no_memory(s);
+    made.compared = wa_list();
+    if (made.at == NULL || made.compared == NULL)
+        code = no_memory(s);
     for (size_t i = 0; code == WA_OK && i < wa_count(list); i++) {
         code = remake(&made.at[i], list, i, n, events, n_events, s);
         if (code == WA_OK)
             made.n++;
+        if (code == WA_OK)
+            code = parts_compared(made.compared, wa_get(wa_at(list, i), "compared"), n, s);
         for (size_t k = 0; code == WA_OK && k < i; k++)
             if (strcmp(made.at[k]->name, made.at[i]->name) == 0)
                 code = strict_refuse(s, "accounts", "'%s' stands twice", made.at[i]->name);

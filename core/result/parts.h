@@ -20,4 +20,11 @@ wa_status parts_coverage(wa_value *found, const wa_value *list, const strict *s)
 wa_status parts_accounts(wa_value *found, wa_accounts *accounts, const wa_value *list, size_t n,
                          const wa_event *events, size_t n_events, const strict *s);
 
+/* By what an exclusion goes: { rule, looks_at }. */
+wa_status parts_rule(wa_value **why, const wa_value *exclusion, const char *where, const strict *s);
+/* Adds what one account compared, or null, to the list. */
+wa_status parts_compared(wa_value *list, const wa_value *compared, size_t n, const strict *s);
+/* The computed columns that exclusions looked at; each covers the grid of n intervals. */
+wa_status parts_judged(wa_value **judged, const wa_value *list, size_t n, const strict *s);
+
 #endif

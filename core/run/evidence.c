@@ -1,4 +1,5 @@
 #include "run/evidence.h"
+#include "run/judged.h"
 
 #include "windassay/report.h"
 
@@ -175,6 +176,21 @@ static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error 
     return s;
 }
 
+/* The numbers behind the accounts. */
+static wa_status add_judged(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
+                            const wa_ledger *ledgers, wa_error *err)
+{
+    wa_text judged = WA_TEXT_INIT, compared = WA_TEXT_INIT;
+    bool good = wa_judged_write(&judged, records, agenda, ledgers) &&
+                wa_compared_write(&compared, records, agenda, ledgers);
+    wa_status s = good ? wa_evidence_add(d, "judged.csv", &judged, err) : no_memory(err);
+    if (s == WA_OK)
+        s = wa_evidence_add(d, "compared.csv", &compared, err);
+    wa_text_release(&judged);
+    wa_text_release(&compared);
+    return s;
+}
+
 /* ---- what was given beside the grid --------------------------------------------------------- */
 
 /* "given/NAME.1a2b3c4d5e6f.ENDING": no two files share a name unless they are the same. */
@@ -217,6 +233,8 @@ wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err
         s = add_written(d, "inputs.csv", wa_records_write_inputs, agenda, records, err);
     if (s == WA_OK)
         s = add_ledger(d, agenda, records, c->ledgers, err);
+    if (s == WA_OK)
+        s = add_judged(d, agenda, records, c->ledgers, err);
     const wa_value *checks = wa_get(c->record, "checks");
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = add_tables(d, wa_at(checks, i), err);

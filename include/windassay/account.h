@@ -14,6 +14,7 @@
 #include "windassay/error.h"
 #include "windassay/records.h"
 #include "windassay/text.h"
+#include "windassay/value.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -41,6 +42,7 @@ typedef struct wa_exclusion {
     bool keep_unknown; /* false: an interval that cannot be judged is excluded too   */
     bool both_sides;   /* the mask uses both compared quantities: said where printed */
     bool event;        /* of the campaign, not of the check                          */
+    wa_value *why;     /* { rule, looks_at }: by what it goes, for a reader; or NULL */
     size_t intervals;  /* meet it                                                    */
     size_t unknown;    /* cannot be judged                                           */
     size_t only;       /* excluded by it (met or not to be judged) and by no other   */

@@ -46,10 +46,16 @@ wa_status wa_result_begin(wa_value **entry, const char *id, const char *name,
 /** The parameters of the run as a map by name, for the child. NULL: memory. */
 wa_value *wa_result_parameters(const wa_value *entry);
 
-/** The accounts of one check, recomputed, closed: for the ledger. */
+/** The accounts of one check, recomputed, closed: for the ledger; and the numbers behind them, each
+ *  a double an interval (NaN: missing) as bytes. */
 typedef struct wa_accounts {
     wa_account **at;
     size_t n;
+    wa_value *judged;   /* columns that exclusions looked at and intervals.csv has not: a list of
+                           { name, unit, at }                                               */
+    wa_value *compared; /* one entry an account, null or { measured, reference, unit,
+                           deviation_unit, measured_at, reference_at, deviation_at, binned_by,
+                           bin_unit, bin_at }, each part where the check told it            */
 } wa_accounts;
 
 void wa_accounts_release(wa_accounts *a);

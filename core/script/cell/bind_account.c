@@ -1,6 +1,8 @@
 /* bind_account.c - the intervals of a check: r:exclude, r:need, r:kept and what goes with them.
  * The account itself is the core's (account.h); the parent keeps it again from the masks. */
-#include "script/cell/grid.h"
+#include "script/cell/account_reply.h"
+#include "script/cell/origin.h"
+#include "script/cell/share.h"
 #include "script/cell/variant.h"
 #include "windassay/time.h"
 
@@ -74,6 +76,7 @@ static int intervals_exclude(lua_State *L)
     if (wa_account_exclude(a->account, reason, m->at, keep, m->sides == WA_SIDE_BOTH, &err) !=
         WA_OK)
         return cell_raise(L, &err);
+    cell_account_explain(L, a, 3);
     return 0;
 }
 
@@ -122,10 +125,12 @@ static int intervals_need(lua_State *L)
             continue;
         wa_mask *m = cell_new_mask(L, c->n);
         wa_mask_missing(m, c);
+        cell_origin_compared(L, i, "missing", 0, NULL);
         wa_error err;
         cell_charge(L, 4 * c->n);
         if (wa_account_exclude(a->account, reason, m->at, false, false, &err) != WA_OK)
             return cell_raise(L, &err);
+        cell_account_explain(L, a, lua_gettop(L));
         lua_pop(L, 1);
     }
     return 0;
@@ -166,6 +171,7 @@ static void push_cut_column(lua_State *L, const cell_account *a, int arg, const 
     }
     cut->side = c->side;
     cut->time = a->time;
+    cell_origin_same(L, arg);
     if (!whole || absent == 0)
         return;
     const char *label = cell_column_label(L, arg);
@@ -243,6 +249,21 @@ static int intervals_binned(lua_State *L)
                                 : bins->complete[bin] ? WA_STATE_USED
                                                       : WA_STATE_RECORDS_ONLY;
     }
+    bool by = cell_push_bins_column(L, 2, CELL_BINS_BY);
+    cell_account_bin(L, a, bins, by ? lua_gettop(L) : 0);
+    if (cell_push_bins_column(L, 2, CELL_BINS_MEASURED))
+        cell_account_compare(L, a, lua_gettop(L), lua_gettop(L) - 1, 0);
+    return 0;
+}
+
+/* r:compared(measured, reference [, deviation]): what is compared in each kept interval. */
+static int intervals_compared(lua_State *L)
+{
+    cell_account *a = check_intervals(L);
+    lua_settop(L, 4);
+    if (!a->closed)
+        return cell_fail(L, "compared: kept(...) comes first");
+    cell_account_compare(L, a, 2, 3, lua_isnil(L, 4) ? 0 : 4);
     return 0;
 }
 
@@ -271,9 +292,12 @@ static int intervals_during(lua_State *L)
     const double from = (double)check_instant(L, 2, "from") / 1e9;
     const double to = (double)check_instant(L, 2, "to") / 1e9;
     cell_charge(L, g->n);
+    lua_getfield(L, 2, "from");
+    lua_getfield(L, 2, "to");
     wa_mask *m = cell_new_mask(L, g->n);
     for (size_t i = 0; i < g->n; i++)
         m->at[i] = g->time[i] >= from && g->time[i] + g->interval_s <= to;
+    cell_origin_words(L, "within %s to %s", lua_tostring(L, -3), lua_tostring(L, -2));
     return 1;
 }
 
@@ -292,9 +316,11 @@ static int intervals_days(lua_State *L)
         wa_mask *m = cell_new_mask(L, g->n);
         for (; i < g->n && wa_day_of((int64_t)g->time[i] * WA_SECOND_NS) == day; i++)
             m->at[i] = WA_TRUE;
-        lua_setfield(L, -2, "mask");
         wa_time_print(text, day * WA_DAY_NS);
-        lua_pushlstring(L, text, strlen("2026-03-02"));
+        text[strlen("2026-03-02")] = '\0';
+        cell_origin_words(L, "on %s", text);
+        lua_setfield(L, -2, "mask");
+        lua_pushstring(L, text);
         lua_setfield(L, -2, "date");
         lua_rawseti(L, -2, ++days);
     }
@@ -303,10 +329,10 @@ static int intervals_days(lua_State *L)
 
 /* ---- the object ---------------------------------------------------------------------------- */
 
-static const luaL_Reg methods[] = {{"binned", intervals_binned}, {"days", intervals_days},
-                                   {"during", intervals_during}, {"exclude", intervals_exclude},
-                                   {"kept", intervals_kept},     {"need", intervals_need},
-                                   {"so_far", intervals_so_far}, {NULL, NULL}};
+static const luaL_Reg methods[] = {
+    {"binned", intervals_binned}, {"compared", intervals_compared}, {"days", intervals_days},
+    {"during", intervals_during}, {"exclude", intervals_exclude},   {"kept", intervals_kept},
+    {"need", intervals_need},     {"so_far", intervals_so_far},     {NULL, NULL}};
 
 /* r.time, r.interval, r.reference, r.unit, or a method. */
 static int intervals_index(lua_State *L)
@@ -331,7 +357,7 @@ static int intervals_index(lua_State *L)
             }
         return cell_fail_hint(L,
                               "time, interval, name, reference, unit; exclude, need, kept, "
-                              "so_far, during, binned, days",
+                              "so_far, during, binned, compared, days",
                               "intervals have no '%s'", key);
     }
     return 1;
@@ -350,43 +376,4 @@ void cell_open_account(lua_State *L)
     static const luaL_Reg meta[] = {
         {"__index", intervals_index}, {"__len", intervals_len}, {NULL, NULL}};
     cell_type(L, INTERVALS, meta, none);
-}
-
-/* ---- the reply ----------------------------------------------------------------------------- */
-
-static wa_value *one_account(lua_State *L, cell_account *a)
-{
-    wa_error err;
-    if (wa_account_close(a->account, a->states, &err) != WA_OK)
-        cell_raise(L, &err);
-    const wa_account *w = a->account;
-    wa_value *v = wa_map(), *list = wa_list();
-    cell_value_set(L, v, "name", wa_string(w->name));
-    for (size_t i = 0; i < w->n_exclusions; i++) {
-        const wa_exclusion *x = &w->exclusions[i];
-        if (x->event)
-            continue; /* the parent knows them */
-        wa_value *e = wa_map();
-        cell_value_set(L, e, "reason", wa_string(x->reason));
-        cell_value_set(L, e, "mask", wa_bytes(x->mask, w->n));
-        cell_value_set(L, e, "unknown", wa_string(x->keep_unknown ? "keep" : "exclude"));
-        cell_value_set(L, e, "both_sides", wa_bool(x->both_sides));
-        if (!wa_list_add(list, e))
-            cell_end_limit(L, "memory");
-    }
-    cell_value_set(L, v, "exclusions", list);
-    cell_value_set(L, v, "states", wa_bytes(w->states, w->n));
-    return v;
-}
-
-int cell_finish_accounts(lua_State *L)
-{
-    cell_grid *g = cell_of(L)->grid;
-    bool any = false;
-    for (size_t i = 0; g != NULL && i < g->n_accounts; i++)
-        any = any || g->accounts[i].touched;
-    for (size_t i = 0; g != NULL && i < g->n_accounts; i++)
-        if (g->accounts[i].touched || (!any && i == 0))
-            cell_report_add(L, "accounts", one_account(L, &g->accounts[i]));
-    return 0;
 }

@@ -1,6 +1,7 @@
 /* bind_angle.c - angle.sin and the like: degrees, the same bits on every machine. */
 #include "script/cell/open.h"
 #include "script/cell/operands.h"
+#include "script/cell/origin.h"
 #include "script/cell/trace.h"
 #include "windassay/portable.h"
 
@@ -30,6 +31,7 @@ static int apply(lua_State *L, wa_function f, double (*of_number)(double), const
     wa_column *out = cell_new_column(L, a->n, &a->unit);
     cell_need(L, wa_column_apply(out, f, a, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_function(L, what, 1, 1);
     return 1;
 }
 
@@ -76,6 +78,7 @@ static int arc_tangent(lua_State *L)
     cell_need(L, wa_column_atan2(out, &y, &x, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_function(L, "atan2", 1, 2);
     return 1;
 }
 

@@ -9,7 +9,8 @@
 static const char BINS[] = "windassay.bins";
 
 /* What a script holds: first the pointer (cell_test_bins of bind.h), unit and side of the
- * reference, then the bins. User value 1 keeps the columns that were asked for. */
+ * reference, then the bins. User value 1 keeps the columns that were asked for, 2 and 3 (share.h)
+ * those that the bins were made from. */
 typedef struct held_bins {
     const wa_bins *bins;
     wa_unit unit;
@@ -39,12 +40,27 @@ static size_t aligned(size_t size)
 void cell_push_bins(lua_State *L, const wa_bins *bins, const wa_unit *unit, uint8_t side)
 {
     size_t head = aligned(sizeof(held_bins));
-    char *piece = lua_newuserdatauv(L, head + wa_bins_size(bins), 1);
+    char *piece = lua_newuserdatauv(L, head + wa_bins_size(bins), 3);
     held_bins *h = (held_bins *)(void *)piece;
     *h = (held_bins){.unit = *unit, .bins = wa_bins_copy(piece + head, bins), .side = side};
     luaL_setmetatable(L, BINS);
     lua_newtable(L);
     lua_setiuservalue(L, -2, 1);
+}
+
+void cell_bins_keep(lua_State *L, int by, int measured)
+{
+    lua_pushvalue(L, by);
+    lua_setiuservalue(L, -2, CELL_BINS_BY);
+    if (measured == 0)
+        return;
+    lua_pushvalue(L, measured);
+    lua_setiuservalue(L, -2, CELL_BINS_MEASURED);
+}
+
+bool cell_push_bins_column(lua_State *L, int arg, int which)
+{
+    return lua_getiuservalue(L, arg, which) == LUA_TUSERDATA;
 }
 
 static const held_bins *check_bins(lua_State *L, int arg)
@@ -149,6 +165,7 @@ static int by(lua_State *L)
     cell_charge(L, 20 * c->n);
     cell_need(L, wa_bins_make(&o->bins, c->at, c->time, c->n, &spec, &err), &err);
     cell_push_bins(L, o->bins, &c->unit, c->side);
+    cell_bins_keep(L, 1, 0);
     wa_bins_free(o->bins);
     o->bins = NULL;
     lua_replace(L, kept);

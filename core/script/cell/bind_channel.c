@@ -1,5 +1,6 @@
 /* bind_channel.c - one channel: channel.mean, channel.share, channel:gives. */
 #include "script/cell/grid.h"
+#include "script/cell/origin.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -144,6 +145,7 @@ static void push_statistic(lua_State *L, const wa_value *s, const char *name)
     wa_unit unit = unit_of(L, s, name);
     cell_push_grid_column(L, at, &unit, side_of(s));
     set_label(L, s, name);
+    cell_origin_series(L, s, name, "");
 }
 
 static int no_such_share(lua_State *L)
@@ -160,6 +162,7 @@ static void push_shares(lua_State *L, const wa_value *s)
     for (size_t i = 0; i < wa_count(share); i++) {
         cell_push_grid_column(L, array(L, wa_at(share, i)), &one, side_of(s));
         set_label(L, s, wa_key(share, i));
+        cell_origin_series(L, s, "share.", wa_key(share, i));
         lua_setfield(L, -2, wa_key(share, i));
     }
     lua_createtable(L, 0, 1);

@@ -1,6 +1,7 @@
 /* bind_circular.c - circular.mean and the like: statistics of directions in degrees. */
 #include "script/cell/open.h"
 #include "script/cell/operands.h"
+#include "script/cell/origin.h"
 #include "script/cell/trace.h"
 #include "windassay/circular.h"
 
@@ -84,6 +85,7 @@ static int difference(lua_State *L)
     cell_need(L, wa_column_difference(out, &a, &b, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_function(L, "difference", 1, 2);
     return 1;
 }
 

@@ -1,6 +1,7 @@
 /* bind_column.c - columns in scripts: making, arithmetic, cutting, units. */
 #include "script/cell/open.h"
 #include "script/cell/operands.h"
+#include "script/cell/origin.h"
 #include "windassay/number.h"
 
 #include <math.h>
@@ -20,7 +21,7 @@ static wa_column *push_column(lua_State *L, size_t n, bool own_times, const wa_u
     if (n > most)
         cell_fail(L, "a column of %zu values is too long", n);
     cell_charge(L, n);
-    wa_column *c = lua_newuserdatauv(L, sizeof *c + n * each, 1);
+    wa_column *c = lua_newuserdatauv(L, sizeof *c + n * each, CELL_COLUMN_VALUES);
     *c = (wa_column){.at = (double *)(void *)(c + 1), .n = n, .unit = *unit};
     for (size_t i = 0; i < n; i++)
         c->at[i] = (double)NAN;
@@ -155,6 +156,7 @@ static int combine(lua_State *L, wa_operator op)
     cell_need(L, wa_column_combine(out, op, &a, &b, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_operator(L, 1, names[op], 2);
     return 1;
 }
 
@@ -190,6 +192,7 @@ static int apply(lua_State *L, wa_function f, const char *what)
     wa_column *out = cell_new_column(L, a->n, &a->unit);
     cell_need(L, wa_column_apply(out, f, a, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_function(L, what, 1, 1);
     return 1;
 }
 
@@ -241,6 +244,7 @@ static int to(lua_State *L)
     wa_column *out = cell_new_column(L, a->n, &unit);
     cell_need(L, wa_column_to(out, a, &unit, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_operator(L, 1, "in", 2);
     return 1;
 }
 
@@ -252,6 +256,7 @@ static int lag(lua_State *L)
     wa_column *out = cell_new_column(L, a->n, &a->unit);
     wa_column_lag(out, a, n);
     cell_keep_times(L, 1);
+    cell_origin_function(L, "lag", 1, 2);
     return 1;
 }
 
@@ -265,6 +270,7 @@ static int where(lua_State *L)
     wa_column *out =
         push_column(L, wa_mask_count(mask, WA_TRUE), a->time != NULL, &a->unit, &times);
     cell_need(L, wa_column_where(out, times, a, mask, &err), &err);
+    cell_origin_same(L, 1);
     return 1;
 }
 

@@ -206,6 +206,7 @@ static void push_comparison(lua_State *L, const wa_by_bin *c, const wa_column *m
     cell_result_whole(L, "n", c->bins->records - c->left_out);
     cell_result_whole(L, "left_out", c->left_out);
     cell_push_bins(L, c->bins, &reference->unit, reference->side);
+    cell_bins_keep(L, 2, 1);
     cell_result_value(L, "bins");
     for (size_t f = 0; f < FIELD_COUNT; f++) {
         if (FIELDS[f].quantity == DAYS && c->bins->days == NULL) {

@@ -1,6 +1,8 @@
 /* bind_mask.c - masks in scripts, and the comparisons that make them. */
 #include "script/cell/operands.h"
+#include "script/cell/origin.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static const char MASK[] = "windassay.mask";
@@ -8,7 +10,7 @@ static const char MASK[] = "windassay.mask";
 wa_mask *cell_new_mask(lua_State *L, size_t n)
 {
     cell_charge(L, n);
-    wa_mask *m = lua_newuserdatauv(L, sizeof *m + n, 1); /* user value 1: whose times it borrows */
+    wa_mask *m = lua_newuserdatauv(L, sizeof *m + n, CELL_MASK_VALUES);
     *m = (wa_mask){.at = (uint8_t *)(m + 1), .n = n};
     memset(m->at, WA_FALSE, n);
     luaL_setmetatable(L, MASK);
@@ -35,11 +37,13 @@ static int compare(lua_State *L, wa_comparison c, const char *what)
 {
     wa_error err;
     const wa_column *a = cell_check_column(L, 1, what);
+    lua_settop(L, 3);
     wa_operand bound = cell_bound(L, 2, 3, what);
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_compare(out, c, a, &bound, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_compared(L, 1, what, 2, lua_tostring(L, 3));
     return 1;
 }
 
@@ -62,12 +66,14 @@ static int between(lua_State *L)
 {
     wa_error err;
     const wa_column *a = cell_check_column(L, 1, "between");
+    lua_settop(L, 4);
     wa_operand low = cell_bound(L, 2, 4, "between"), high = cell_bound(L, 3, 4, "between");
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_between(out, a, &low, &high, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
     cell_keep_times(L, 3);
+    cell_origin_within(L, 1, "from", 2, 3, lua_tostring(L, 4));
     return 1;
 }
 
@@ -79,6 +85,7 @@ static int in_sector(lua_State *L)
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_in_sector(out, a, from, to, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_within(L, 1, "in the sector from", 2, 3, "degree");
     return 1;
 }
 
@@ -87,6 +94,7 @@ static int missing(lua_State *L)
     const wa_column *a = cell_check_column(L, 1, "missing");
     wa_mask_missing(cell_new_mask(L, a->n), a);
     cell_keep_times(L, 1);
+    cell_origin_compared(L, 1, "missing", 0, NULL);
     return 1;
 }
 
@@ -98,6 +106,7 @@ static int unchanged(lua_State *L)
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_unchanged(out, a, n, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_compared(L, 1, "unchanged, intervals in a row at least", 2, NULL);
     return 1;
 }
 
@@ -115,6 +124,7 @@ static int both(lua_State *L)
     cell_need(L, wa_mask_and(out, a, b, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_joined(L, 1, "and", 2);
     return 1;
 }
 
@@ -126,6 +136,7 @@ static int either(lua_State *L)
     cell_need(L, wa_mask_or(out, a, b, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_joined(L, 1, "or", 2);
     return 1;
 }
 
@@ -134,6 +145,7 @@ static int negate(lua_State *L)
     const wa_mask *a = cell_check_mask(L, 1, "~");
     wa_mask_not(cell_new_mask(L, a->n), a);
     cell_keep_times(L, 1);
+    cell_origin_of_mask(L, "not ", 1, "");
     return 1;
 }
 
@@ -145,6 +157,9 @@ static int grow(lua_State *L)
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_grow(out, a, n, &err), &err);
     cell_keep_times(L, 1);
+    char near[64];
+    snprintf(near, sizeof near, " within %lld intervals", (long long)n);
+    cell_origin_of_mask(L, "", 1, near);
     return 1;
 }
 

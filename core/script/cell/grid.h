@@ -18,6 +18,8 @@ typedef struct cell_account {
     size_t n_rows;
     double *time; /* their times, in the same order                           */
     size_t rows_at;
+    wa_value *rules;    /* of its own exclusions, in order: { rule, looks_at }; NULL: none  */
+    wa_value *compared; /* what was compared in the kept rows, and their bins; NULL: nothing */
 } cell_account;
 
 /** What a script holds: the intervals as one account sees them. */
@@ -35,6 +37,7 @@ struct cell_grid {
     size_t n_events;
     cell_account accounts[CELL_ACCOUNTS_MOST];
     size_t n_accounts;
+    wa_value *judged; /* computed columns that exclusions looked at; NULL: none */
 };
 
 /** The grid of this cell's job; raises when the job has none. */

@@ -24,6 +24,14 @@ void cell_bin_spec(lua_State *L, int arg, const char *function, const wa_column 
 /** Pushes a copy of bins of a reference in that unit. */
 void cell_push_bins(lua_State *L, const wa_bins *bins, const wa_unit *unit, uint8_t side);
 
+/** The columns that bins were made from: by which records are sorted, and what is measured. */
+enum { CELL_BINS_BY = 2, CELL_BINS_MEASURED = 3 };
+
+/** The bins on top of the stack keep the columns at these places; `measured` 0: none. */
+void cell_bins_keep(lua_State *L, int by, int measured);
+/** Pushes such a column of the bins at `arg`; false, with nil pushed, where they have none. */
+bool cell_push_bins_column(lua_State *L, int arg, int which);
+
 /** Pushes a column of n values copied from `at`. */
 void cell_push_values(lua_State *L, const double *at, size_t n, const wa_unit *unit, uint8_t side);
 
