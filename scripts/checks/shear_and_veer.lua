@@ -107,6 +107,7 @@ function check.run(campaign, p, report)
   local of_unit = shear.exponent(unit_v, unit_z)
   local v, a, b = r:kept(reference_v[top], of_reference, of_unit)
   report:value("records compared", #v, { unit = "1" })
+  r:compared(b, a)
   r:binned(compared(report, "shear", "1", v, a, b, p))
 
   local vanes_unit, vanes = common(r, "wind_from_direction", p.within)
@@ -125,6 +126,7 @@ function check.run(campaign, p, report)
   account:exclude(string.format("reference below %g m/s", p.lowest_speed),
     reference_v[top]:below(p.lowest_speed, "m/s"))
   local w, c, d = account:kept(reference_v[top], turn, turn_unit)
+  account:compared(d, c)
   account:binned(compared(report, "veer", "degree m-1", w, c, d, p))
 end
 

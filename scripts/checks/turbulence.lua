@@ -68,6 +68,7 @@ function check.run(campaign, p, report)
   local b = bin.by(v, { width = p.width, lowest = p.lowest, highest = p.highest,
     at_least = p.at_least })
   r:binned(b)
+  r:compared(turbulence.intensity(sd_unit, s), turbulence.intensity(sd_ref, v))
   local inside = ~b.outside
   v, s = v:where(inside), s:where(inside)
   sd_ref, sd_unit = sd_ref:where(inside), sd_unit:where(inside)

@@ -58,6 +58,7 @@ function check.run(campaign, p, report)
   local fitted = campaign.lidar.heading == "fit"
   if fitted then l = fit_heading(report, d, l) end
   local difference = circular.difference(l, d)
+  r:compared(l, d, difference)
   local offset, spread = circular.mean(difference), circular.sd(difference)
   if offset > 180 then offset = offset - 360 end
   local offset_u = spread / math.sqrt(difference:effective_count())

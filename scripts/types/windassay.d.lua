@@ -485,6 +485,13 @@ function Intervals:kept(...) end
 function Intervals:so_far(...) end
 ---@param bins Bins
 function Intervals:binned(bins) end
+
+---Tells the dossier what was compared in each kept interval; without `deviation` it is
+---`measured - reference`.
+---@param measured Column
+---@param reference Column
+---@param deviation? Column
+function Intervals:compared(measured, reference, deviation) end
 ---@param phase { from: string, to: string }
 ---@return Mask
 function Intervals:during(phase) end

@@ -171,6 +171,9 @@ static int held(lua_State *L)
     wa_mask *out = cell_new_mask(L, a->n);
     cell_need(L, wa_mask_held(out, a, n, &err), &err);
     cell_keep_times(L, 1);
+    char so_long[64];
+    snprintf(so_long, sizeof so_long, " for at least %lld intervals", (long long)n);
+    cell_origin_of_mask(L, "", 1, so_long);
     return 1;
 }
 
@@ -182,6 +185,7 @@ static int latch(lua_State *L)
     cell_need(L, wa_mask_latch(out, on, off, &err), &err);
     cell_keep_times(L, 1);
     cell_keep_times(L, 2);
+    cell_origin_joined(L, 1, "and until", 2);
     return 1;
 }
 

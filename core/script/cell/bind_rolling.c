@@ -1,5 +1,6 @@
 /* bind_rolling.c - methods of columns that look at a window about each row. */
 #include "script/cell/operands.h"
+#include "script/cell/origin.h"
 #include "windassay/rolling.h"
 
 typedef wa_status rolling(wa_column *out, const wa_column *a, int64_t n, wa_error *err);
@@ -13,6 +14,7 @@ static int roll(lua_State *L, rolling *f, const char *what)
     wa_column *out = cell_new_column(L, a->n, &a->unit);
     cell_need(L, f(out, a, n, &err), &err);
     cell_keep_times(L, 1);
+    cell_origin_function(L, what, 1, 2);
     return 1;
 }
 

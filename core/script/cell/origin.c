@@ -66,6 +66,23 @@ static void add(lua_State *L, wa_text *t, int arg)
     }
 }
 
+/* The same, without brackets about the whole: where nothing stands beside it. */
+static void add_bare(lua_State *L, wa_text *t, int arg)
+{
+    wa_text whole = WA_TEXT_INIT;
+    add(L, &whole, arg);
+    const char *words = wa_text_string(&whole);
+    size_t n = whole.length, depth = 0, end = 0;
+    for (size_t i = 0; i < n && end == 0; i++) {
+        depth += words[i] == '(';
+        depth -= words[i] == ')';
+        end = depth == 0 ? i + 1 : 0;
+    }
+    bool whole_in_brackets = n > 2 && words[0] == '(' && end == n;
+    wa_text_add_bytes(t, words + whole_in_brackets, n - 2 * (size_t)whole_in_brackets);
+    wa_text_spend(&whole, t);
+}
+
 const char *cell_origin_of(lua_State *L, int arg)
 {
     arg = lua_absindex(L, arg);
@@ -117,7 +134,7 @@ void cell_origin_function(lua_State *L, const char *name, int first, int last)
     wa_text_printf(&t, "%s(", name);
     for (int arg = first; arg <= last; arg++) {
         wa_text_add(&t, arg > first ? ", " : "");
-        add(L, &t, arg);
+        add_bare(L, &t, arg);
     }
     wa_text_add_char(&t, ')');
     set(L, &t);
@@ -184,7 +201,7 @@ static void look_at(lua_State *L, int a, int b, int c)
 void cell_origin_within(lua_State *L, int a, const char *verb, int b, int c, const char *unit)
 {
     wa_text t = WA_TEXT_INIT;
-    add(L, &t, a);
+    add_bare(L, &t, a);
     wa_text_printf(&t, " %s", verb);
     if (b != 0) {
         wa_text_add_char(&t, ' ');
@@ -219,7 +236,8 @@ static void add_mask(lua_State *L, wa_text *t, int arg, const char *bracket)
 void cell_origin_joined(lua_State *L, int a, const char *word, int b)
 {
     wa_text t = WA_TEXT_INIT;
-    const char *bracket = strcmp(word, "and") == 0 ? " or " : " and ";
+    bool either = strcmp(word, "or") == 0, and = strcmp(word, "and") == 0;
+    const char *bracket = either ? " and " : and? " or " : " ";
     add_mask(L, &t, a, bracket);
     wa_text_printf(&t, " %s ", word);
     add_mask(L, &t, b, bracket);

@@ -32,7 +32,7 @@ void cell_origin_same(lua_State *L, int arg);
 void cell_origin_compared(lua_State *L, int a, const char *verb, int b, const char *unit);
 /** "A VERB B to C UNIT" in the same way. */
 void cell_origin_within(lua_State *L, int a, const char *verb, int b, int c, const char *unit);
-/** "A and B": what both look at, the mask on top looks at. */
+/** "A WORD B", WORD being and, or, ...: what both look at, the mask on top looks at. */
 void cell_origin_joined(lua_State *L, int a, const char *word, int b);
 /** A mask made of one other: "BEFORE(A)AFTER". */
 void cell_origin_of_mask(lua_State *L, const char *before, int a, const char *after);

@@ -71,6 +71,8 @@ function check.run(campaign, p, report)
 end
 
 --~ "accounts":[{"name":"intervals","exclusions":[{"reason":"mast.v_top count missing"
+--~ "rule":"mast.v_top.count missing","looks_at":["mast.v_top.count"]
+--~ "rule":"mast.v_top.mean below 6 m/s","looks_at":["mast.v_top.mean"]
 --~ {"name":"two","exclusions":[]
 --~ "states":"xxuxuuuuuuuu"
 --~ "states":"xuuuuuuuuuuu"
