@@ -244,7 +244,10 @@ static int to(lua_State *L)
     wa_column *out = cell_new_column(L, a->n, &unit);
     cell_need(L, wa_column_to(out, a, &unit, &err), &err);
     cell_keep_times(L, 1);
-    cell_origin_operator(L, 1, "in", 2);
+    if (wa_unit_equal(&a->unit, &unit))
+        cell_origin_same(L, 1);
+    else
+        cell_origin_operator(L, 1, "in", 2);
     return 1;
 }
 

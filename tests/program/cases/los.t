@@ -68,7 +68,7 @@ $ mkdir los; cp "$ROOT/tests/reference/line_of_sight/noisy_286.csv" los/records.
 > r2 Pearson, bin means, 0.99994, 0.00000
 > gain, 1.00377, 0.01106
 > largest U (k = 2), relative, 3.65869, 0.00000
-> {'name': 'intervals', 'grid': 1500, 'used': 604, 'records_only': 0, 'outside': 301, 'excluded': 595}
+> {'name': 'intervals', 'grid': 1500, 'used': 604, 'records_only': 0, 'outside': 301, 'excluded': 595, 'measured': 'lidar.los_speed.mean', 'reference': '((mast.wind_speed.mean * 0.9996573249755573) * cos(difference(mast.wind_from_direction.mean, 286.11280827881103)))', 'binned_by': '((mast.wind_speed.mean * 0.9996573249755573) * cos(difference(mast.wind_from_direction.mean, 286.11280827881103)))'}
 > the unit's files give no sample counts: its availability is not judged
 > the reference has no temperature and humidity: icing is not excluded
 > the campaign names no disturbed sector
@@ -138,6 +138,7 @@ $ sed 's/sign = "both"/sign = "positive"/; s/beam_tilt = {/heading = 280, beam_t
 > coarse direction, 286.14465, 0.05294
 > line-of-sight direction, 286.11281, 0.06234
 > direction of the smallest residual, 286.11298, 0.06235
+> {'name': 'intervals', 'grid': 1500, 'used': 604, 'records_only': 0, 'outside': 301, 'excluded': 595, 'measured': 'lidar.los_speed.mean', 'reference': '((mast.wind_speed.mean * 0.9996573249755573) * cos(difference(mast.wind_from_direction.mean, 286.11280827881103)))', 'binned_by': '((mast.wind_speed.mean * 0.9996573249755573) * cos(difference(mast.wind_from_direction.mean, 286.11280827881103)))'}
 > ['response against direction', 'residual scan', 'fit', 'deviation by bin']
 $ sed 's/heading = 280, //' los/blind.lua >los/guess.lua; ./show guess | sed -n '1,2p;/^line-of-sight direction/p;/blind/p'
 > exit code 0

@@ -7,6 +7,7 @@ $ windassay run small/campaign.lua --into out >text; echo $?; head -2 text; tail
 $ cd out && sha256sum -c --strict --quiet manifest-sha256.txt && sha256sum -c --strict --quiet tagmanifest-sha256.txt && find . -type f | LC_ALL=C sort
 > ./bag-info.txt
 > ./bagit.txt
+> ./data/compared.csv
 > ./data/figures/clock.correlation_by_lag.svg
 > ./data/figures/wind_direction_comparison.difference_by_direction.svg
 > ./data/figures/wind_speed_comparison.4_to_16.deviation_by_bin.svg
@@ -19,6 +20,7 @@ $ cd out && sha256sum -c --strict --quiet manifest-sha256.txt && sha256sum -c --
 > ./data/figures/wind_speed_comparison.scatter.svg
 > ./data/inputs.csv
 > ./data/intervals.csv
+> ./data/judged.csv
 > ./data/ledger.csv
 > ./data/reasons.csv
 > ./data/report.html
@@ -59,7 +61,7 @@ $ cat out/bagit.txt; sed 's/Oxum: [0-9]*/Oxum: BYTES/' out/bag-info.txt
 > Tag-File-Character-Encoding: UTF-8
 > Bagging-Date: 2026-03-10
 > External-Description: Unit NL-0420 beside the Ravnmoor mast, eight days
-> Payload-Oxum: BYTES.45
+> Payload-Oxum: BYTES.47
 $ head -n 3 out/data/ledger.csv out/data/intervals.csv out/data/samples.csv; cut -d, -f1-5 out/data/inputs.csv; cat out/data/reasons.csv
 > ==> out/data/ledger.csv <==
 > time,clock,availability,wind_speed_comparison,wind_speed_comparison:from_2,wind_speed_comparison:4_to_16,wind_speed_comparison:norsewind.4_to_16,wind_direction_comparison
@@ -198,10 +200,12 @@ $ windassay run small/campaign.lua --into no/where >/dev/null
 [66]
 # Without --into the dossier lies beside the campaign file. --with-data keeps the inputs.
 $ windassay run small/campaign.lua --with-data >/dev/null; cd small/campaign.dossier/data; find . -name '*.csv' | LC_ALL=C sort; for f in unit mast; do cmp ../../$f.csv "$(find . -name $f.csv)" && echo $f.csv: as it was; done
+> ./compared.csv
 > ./inputs.csv
 > ./inputs/campaign/mast.csv
 > ./inputs/campaign/unit.csv
 > ./intervals.csv
+> ./judged.csv
 > ./ledger.csv
 > ./reasons.csv
 > ./samples.csv
