@@ -131,9 +131,9 @@ static void decode_fitted(wa_fitted *f, const wa_node *node, const wa_fitted *be
 
 static void decode_place(wa_instrument *p, const wa_node *node)
 {
-    static const char *const keys[] = {"class",     "mounting", "finial", "data_acquisition",
-                                       "linearity", "fitted",   "kind",   "height",
-                                       "boom",      "note",     NULL};
+    static const char *const keys[] = {"class",     "mounting", "finial",        "data_acquisition",
+                                       "linearity", "fitted",   "kind",          "height",
+                                       "boom",      "note",     "repeatability", NULL};
     wa_node fitted = wa_node_child(node, "fitted");
     wa_node_map(node, keys);
     wa_node_need(node, "fitted", "fitted = { { serial = \"A-3391\", from = \"...\" } }");

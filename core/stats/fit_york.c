@@ -19,6 +19,7 @@ static const double BEYOND = 0x1p-90;
 typedef struct york_data {
     size_t n; /* complete records only */
     double *x, *y, *ux, *uy, *r;
+    bool through_origin; /* the line passes (0, 0), not the weighted means */
 } york_data;
 
 static wa_status out_of_range(size_t i, const char *what, double found, wa_error *err)
@@ -75,7 +76,7 @@ static bool take_record(record *t, const york_data *d, size_t i, wa_dd b)
     return isfinite(t->weight.hi);
 }
 
-/* What a round leaves: weighted means, and sums over the adjusted points for the next slope. */
+/* What a round leaves: the point that the line passes, and sums over the adjusted points for the next slope. */
 typedef struct york_round {
     wa_dd mean_x, mean_y, weight;
     wa_dd with_x, with_y, beta; /* sums of W beta U, W beta V, W beta */
@@ -102,8 +103,11 @@ static bool take_round(york_round *out, const york_data *d, wa_dd b)
         ls_add_dd(&wy, wa_dd_mul_d(t.weight, d->y[i]));
     }
     out->weight = wa_exact_round_dd(&w);
-    out->mean_x = wa_dd_div(wa_exact_round_dd(&wx), out->weight);
-    out->mean_y = wa_dd_div(wa_exact_round_dd(&wy), out->weight);
+    out->mean_x = out->mean_y = wa_dd_of(0);
+    if (!d->through_origin) {
+        out->mean_x = wa_dd_div(wa_exact_round_dd(&wx), out->weight);
+        out->mean_y = wa_dd_div(wa_exact_round_dd(&wy), out->weight);
+    }
     for (size_t i = 0; i < d->n; i++) {
         take_record(&t, d, i, b);
         wa_dd u = wa_dd_add_d(wa_dd_neg(out->mean_x), d->x[i]);
@@ -124,7 +128,9 @@ static bool finish(wa_york_fit *out, const york_data *d, const york_round *last,
 {
     record t;
     wa_exact spread = {0}, chi2 = {0};
-    wa_dd shift = wa_dd_div(last->beta, last->weight); /* weighted mean of beta */
+    wa_dd shift = wa_dd_of(0); /* weighted mean of beta */
+    if (!d->through_origin)
+        shift = wa_dd_div(last->beta, last->weight);
     for (size_t i = 0; i < d->n; i++) {
         take_record(&t, d, i, b);
         wa_dd u = wa_dd_add_d(wa_dd_neg(last->mean_x), d->x[i]);
@@ -149,15 +155,43 @@ static bool finish(wa_york_fit *out, const york_data *d, const york_round *last,
            isfinite(out->covariance) && isfinite(out->chi2);
 }
 
+/* Where the iteration starts: the slope without errors in x; and how much of it is nothing. */
+static wa_status start(wa_dd *b, double *nothing, const york_data *d, wa_error *err)
+{
+    wa_dd xx, xy, yy;
+    if (d->through_origin) {
+        wa_exact sum_xx = {0}, sum_xy = {0}, sum_yy = {0};
+        for (size_t i = 0; i < d->n; i++) {
+            wa_exact_add_product(&sum_xx, d->x[i], d->x[i]);
+            wa_exact_add_product(&sum_xy, d->x[i], d->y[i]);
+            wa_exact_add_product(&sum_yy, d->y[i], d->y[i]);
+        }
+        xx = wa_exact_round_dd(&sum_xx);
+        xy = wa_exact_round_dd(&sum_xy);
+        yy = wa_exact_round_dd(&sum_yy);
+    } else {
+        pair_moments m;
+        pair_moments_take(&m, d->x, d->y, d->n);
+        xx = m.sxx;
+        xy = m.sxy;
+        yy = m.syy;
+    }
+    if (!(xx.hi > 0) || !isfinite(xx.hi) || !isfinite(xy.hi))
+        return wa_fail(err, WA_ERR_UNDEFINED,
+                       "a fit is not defined: x %s, or values are not finite",
+                       d->through_origin ? "is 0 in all records" : "does not vary");
+    *b = wa_dd_div(xy, xx);
+    *nothing = sqrt(yy.hi / xx.hi) * BEYOND;
+    return WA_OK;
+}
+
 static wa_status iterate(wa_york_fit *out, const york_data *d, wa_error *err)
 {
-    pair_moments m;
-    pair_moments_take(&m, d->x, d->y, d->n);
-    if (!(m.sxx.hi > 0) || !isfinite(m.sxx.hi) || !isfinite(m.sxy.hi))
-        return wa_fail(err, WA_ERR_UNDEFINED,
-                       "a fit is not defined: x does not vary, or values are not finite");
-    wa_dd b = wa_dd_div(m.sxy, m.sxx);
-    double nothing = sqrt(m.syy.hi / m.sxx.hi) * BEYOND;
+    wa_dd b;
+    double nothing;
+    wa_status s = start(&b, &nothing, d, err);
+    if (s != WA_OK)
+        return s;
     for (int round = 0; round < ROUNDS_MAX; round++) {
         york_round r;
         if (!take_round(&r, d, b))
@@ -178,29 +212,50 @@ static wa_status iterate(wa_york_fit *out, const york_data *d, wa_error *err)
                    "a fit with errors in both variables does not settle in %d rounds", ROUNDS_MAX);
 }
 
-wa_status wa_fit_york(wa_york_fit *out, const double *x, const double *y, const double *u_x,
-                      const double *u_y, const double *correlation, size_t n, wa_error *err)
+static wa_status fit_york(wa_york_fit *out, const double *const in[5], size_t n,
+                          bool through_origin, wa_error *err)
 {
-    const double *const in[5] = {x, y, u_x, u_y, correlation};
-    york_data d;
+    york_data d = {.through_origin = through_origin};
+    size_t unknowns = through_origin ? 1 : 2;
     double *room = malloc((5 * n + 1) * sizeof *room);
     if (room == NULL)
         return wa_fail(err, WA_ERR_NOMEM, "out of memory for a fit");
     wa_york_fit fit = {0};
     wa_status s = take_complete(&d, room, in, n, err);
-    if (s == WA_OK && d.n < 3)
+    if (s == WA_OK && d.n <= unknowns)
         s = wa_fail(err, WA_ERR_UNDEFINED,
-                    "a fit with errors in both variables needs at least 3 records, but there are "
-                    "%zu",
-                    d.n);
+                    "a fit with errors in both variables needs at least %zu records, but there "
+                    "are %zu",
+                    unknowns + 1, d.n);
     if (s == WA_OK)
         s = iterate(&fit, &d, err);
     if (s == WA_OK) {
         fit.n = d.n;
         fit.left_out = n - d.n;
-        fit.dof = d.n - 2;
+        fit.dof = d.n - unknowns;
         *out = fit;
     }
     free(room);
+    return s;
+}
+
+wa_status wa_fit_york(wa_york_fit *out, const double *x, const double *y, const double *u_x,
+                      const double *u_y, const double *correlation, size_t n, wa_error *err)
+{
+    const double *const in[5] = {x, y, u_x, u_y, correlation};
+    return fit_york(out, in, n, false, err);
+}
+
+wa_status wa_fit_york_through_origin(wa_york_fit *out, const double *x, const double *y,
+                                     const double *u_x, const double *u_y,
+                                     const double *correlation, size_t n, wa_error *err)
+{
+    const double *const in[5] = {x, y, u_x, u_y, correlation};
+    wa_york_fit fit;
+    wa_status s = fit_york(&fit, in, n, true, err);
+    if (s == WA_OK) {
+        fit.intercept = fit.intercept_u = fit.covariance = 0;
+        *out = fit;
+    }
     return s;
 }

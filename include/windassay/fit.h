@@ -126,7 +126,7 @@ wa_status wa_fit_deming(wa_deming_fit *out, const double *x, const double *y, si
  *  Martinez, De Basabe Delgado, Am. J. Phys. 72, 367 (2004), equations 13. The uncertainties are
  *  those of the given errors, not scaled by the scatter: times sqrt(chi2 / dof) they are. */
 typedef struct wa_york_fit {
-    size_t n, left_out, dof; /* dof = n - 2 */
+    size_t n, left_out, dof; /* dof = n - 2; through the origin n - 1 */
     double slope, slope_u;
     double intercept, intercept_u;
     double covariance; /* of slope and intercept                        */
@@ -138,6 +138,14 @@ typedef struct wa_york_fit {
  *  Undefined also when the iteration does not settle. */
 wa_status wa_fit_york(wa_york_fit *out, const double *x, const double *y, const double *u_x,
                       const double *u_y, const double *correlation, size_t n, wa_error *err);
+
+/** The same for a line through the origin, y = slope x: equations 13 with (0, 0) in place of the
+ *  weighted means (own; the records and their mirror images about the origin give the same slope).
+ *  dof = n - 1; intercept, its uncertainty and the covariance are 0. At least 2 records; undefined
+ *  also where x is 0 in all. */
+wa_status wa_fit_york_through_origin(wa_york_fit *out, const double *x, const double *y,
+                                     const double *u_x, const double *u_y,
+                                     const double *correlation, size_t n, wa_error *err);
 
 /** Median of the slopes of all pairs with different x (exact, then rounded to the nearest double;
  *  mean of the two middle ones for an even number), and the median of y - slope x.

@@ -213,7 +213,7 @@ function fit.scan(direction, x, y, options) end
 function fit.deming(x, y, options) end
 ---@param x Column
 ---@param y Column
----@param options { u_x: Column|number, u_y: Column|number, correlation: number }
+---@param options { u_x: Column|number, u_y: Column|number, correlation?: Column|number, through_origin?: boolean }
 ---@return table
 function fit.york(x, y, options) end
 ---@param x Column

@@ -51,6 +51,10 @@ local uy = column.new{ 1, 1.8, 4, 8, 20, 20, 70, 70, 100, 500 } ^ -0.5
 local york = fit.york(px, py, { u_x = ux, u_y = uy })
 print(string.format("%.8f %.9f %.6f %.6f %.7f", york.intercept, york.slope, york.intercept_u, york.slope_u, york.chi2))
 --> 5.47991022 -0.480533407 0.294971 0.057985 11.8663532
+-- the same points through the origin: minimised in 40-digit arithmetic (mpmath, computed)
+local forced = fit.york(px, py, { u_x = ux, u_y = uy, through_origin = true })
+print(string.format("%.12f %.12f %.10f", forced.slope, forced.slope_u, forced.chi2), forced.dof, forced.slope_unit)
+--> 0.605297428193 0.018711383384 322.6157355001	9	1
 local deming = fit.deming(px, py, { ratio = 1 })
 print(string.format("%.8f %.8f", deming.intercept, deming.slope))
 --> 5.78404377 -0.54556120

@@ -131,6 +131,50 @@ static void york_is_the_least(void **state)
     assert_true(fabs(rise - 1) < 0.02);
 }
 
+/* Through the origin: the line of the records and their mirror images, each record counted twice;
+ * and the least of chi2. */
+static void york_through_origin(void **state)
+{
+    (void)state;
+    double x[2 * N], y[2 * N], ux[2 * N], uy[2 * N], r[2 * N];
+    uint64_t seed = 12;
+    make(x, y, 4);
+    for (int i = 0; i < N; i++) {
+        ux[i] = ux[i + N] = 0.1 + 0.2 * uniform(&seed);
+        uy[i] = uy[i + N] = 0.1 + 0.2 * uniform(&seed);
+        r[i] = r[i + N] = 1.6 * uniform(&seed) - 0.8;
+        x[i + N] = -x[i];
+        y[i + N] = -y[i];
+    }
+    wa_york_fit f, twice;
+    assert_int_equal(wa_fit_york_through_origin(&f, x, y, ux, uy, r, N, NULL), WA_OK);
+    assert_int_equal(wa_fit_york(&twice, x, y, ux, uy, r, 2 * N, NULL), WA_OK);
+    assert_true(f.n == N && f.dof == N - 1 && f.intercept_u <= 0 && f.covariance <= 0);
+    assert_near(f.slope, twice.slope, 1e-15);
+    assert_near(f.slope_u, sqrt(2) * twice.slope_u, 1e-15);
+    assert_near(f.chi2, twice.chi2 / 2, 1e-14);
+    double step = 1e-5, least = chi2_of(0, f.slope, x, y, ux, uy, r);
+    double up = chi2_of(0, f.slope + step, x, y, ux, uy, r);
+    double down = chi2_of(0, f.slope - step, x, y, ux, uy, r);
+    assert_near(f.chi2, least, 1e-12);
+    assert_true(up > least && down > least);
+    assert_true(fabs(up - down) < 1e-3 * (up + down - 2 * least));
+    /* no errors in x: the weighted forced fit, whose u is from the given errors here */
+    double zero[N] = {0}, weight[N];
+    for (int i = 0; i < N; i++)
+        weight[i] = 1 / (uy[i] * uy[i]);
+    wa_origin_fit forced;
+    assert_int_equal(wa_fit_through_origin(&forced, x, y, weight, N, NULL), WA_OK);
+    assert_int_equal(wa_fit_york_through_origin(&f, x, y, zero, uy, NULL, N, NULL), WA_OK);
+    assert_near(f.slope, forced.slope, 1e-15);
+    assert_near(f.slope_u * sqrt(f.chi2 / (double)f.dof), forced.slope_u, 1e-13);
+    /* x that is 0 throughout, too few records */
+    assert_int_equal(wa_fit_york_through_origin(&f, zero, y, ux, uy, NULL, N, NULL),
+                     WA_ERR_UNDEFINED);
+    assert_int_equal(wa_fit_york_through_origin(&f, x, y, ux, uy, NULL, 1, NULL), WA_ERR_UNDEFINED);
+    assert_int_equal(wa_fit_york_through_origin(&f, x, y, ux, uy, NULL, 2, NULL), WA_OK);
+}
+
 /* Equal errors: Deming's line. No errors in x: weighted least squares (GSL). */
 static void york_special_cases(void **state)
 {
@@ -280,10 +324,10 @@ static void cosine_limits(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(deming_uncertainty),    cmocka_unit_test(deming_limits),
-        cmocka_unit_test(york_is_the_least),     cmocka_unit_test(york_special_cases),
-        cmocka_unit_test(theil_sen_brute_force), cmocka_unit_test(rectified_is_the_least),
-        cmocka_unit_test(cosine_limits),
+        cmocka_unit_test(deming_uncertainty),     cmocka_unit_test(deming_limits),
+        cmocka_unit_test(york_is_the_least),      cmocka_unit_test(york_special_cases),
+        cmocka_unit_test(york_through_origin),    cmocka_unit_test(theil_sen_brute_force),
+        cmocka_unit_test(rectified_is_the_least), cmocka_unit_test(cosine_limits),
     };
     return cmocka_run_group_tests_name("fit, errors in both", tests, NULL, NULL);
 }

@@ -326,10 +326,10 @@ static const double *per_record(lua_State *L, const char *name, const wa_column 
     return at;
 }
 
-/* fit.york(x, y, { u_x =, u_y =, correlation = }) */
+/* fit.york(x, y, { u_x =, u_y =, correlation =, through_origin = }) */
 static int york(lua_State *L)
 {
-    static const char *const options[] = {"u_x", "u_y", "correlation", NULL};
+    static const char *const options[] = {"u_x", "u_y", "correlation", "through_origin", NULL};
     wa_column *x, *y;
     wa_error err;
     cell_check_pair(L, 1, 2, "fit.york", &x, &y);
@@ -343,16 +343,23 @@ static int york(lua_State *L)
                               "fit.york: needs the standard uncertainties u_x and u_y");
     cell_charge(L, 100 * PASS * x->n);
     wa_york_fit f;
-    cell_need(L, wa_fit_york(&f, x->at, y->at, at_x, at_y, r, x->n, &err), &err);
+    bool origin = false;
+    cell_option_flag(L, 3, "through_origin", &origin);
+    cell_need(L,
+              origin ? wa_fit_york_through_origin(&f, x->at, y->at, at_x, at_y, r, x->n, &err)
+                     : wa_fit_york(&f, x->at, y->at, at_x, at_y, r, x->n, &err),
+              &err);
     cell_new_result(L, "fit with errors in both", 0);
     set_counts(L, f.n, f.left_out, f.dof);
-    set_units(L, &x->unit, &y->unit, true);
+    set_units(L, &x->unit, &y->unit, !origin);
     cell_result_number(L, "slope", f.slope, "");
     cell_result_number(L, "slope_u", f.slope_u, "");
+    cell_result_number(L, "chi2", f.chi2, "");
+    if (origin)
+        return 1;
     cell_result_number(L, "intercept", f.intercept, "");
     cell_result_number(L, "intercept_u", f.intercept_u, "");
     cell_result_number(L, "covariance", f.covariance, "");
-    cell_result_number(L, "chi2", f.chi2, "");
     return 1;
 }
 
