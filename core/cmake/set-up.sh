@@ -22,4 +22,5 @@ windassay_set_up() {
 # What the build needs.
 # shellcheck disable=SC2034 # used by the scripts that source this one
 windassay_build_packages="cmake ninja-build gcc libc6-dev pkg-config liblua5.4-dev libcsv-dev libgsl-dev
-zlib1g-dev libssl-dev libjansson-dev libseccomp-dev libsmartcols-dev"
+zlib1g-dev libssl-dev libjansson-dev libseccomp-dev libsmartcols-dev
+libxlsxwriter-dev"

@@ -69,15 +69,20 @@ static wa_status fill(const place *p, const wa_dossier *d)
 
 /* ---- what is there already --------------------------------------------------------------- */
 
-/* Every file but run.json has the digest that ours has, and there is no other. */
+static bool compared(const char *path)
+{
+    return strcmp(path, WA_DOSSIER_RUN) != 0 && strcmp(path, WA_DOSSIER_WORKBOOK) != 0;
+}
+
+/* Every file that is compared has the digest that ours has, and there is no other. */
 static bool equal(const wa_dossier *d, const wa_bag *there)
 {
     size_t ours = 0, theirs = 0;
     for (size_t i = 0; i < d->n_files; i++)
-        ours += strcmp(d->files[i].path, WA_DOSSIER_RUN) != 0;
+        ours += compared(d->files[i].path);
     for (size_t i = 0; i < wa_bag_count(there); i++) {
         const char *path = wa_bag_path(there, i);
-        if (strcmp(path, WA_DOSSIER_RUN) == 0)
+        if (!compared(path))
             continue;
         theirs++;
         const dossier_file *f = dossier_find(d, path);

@@ -1,4 +1,5 @@
 #include "run/evidence.h"
+#include "windassay/dossier.h"
 #include "windassay/report.h"
 #include "windassay/run.h"
 
@@ -37,7 +38,7 @@ static wa_status present_figures(wa_value *files, const wa_value *entry, wa_erro
 wa_status wa_present(wa_value **files, const wa_value *record, const char *digest, wa_error *err)
 {
     wa_value *list = wa_list();
-    wa_text html = WA_TEXT_INIT, path = WA_TEXT_INIT;
+    wa_text html = WA_TEXT_INIT, book = WA_TEXT_INIT, path = WA_TEXT_INIT;
     const wa_value *checks = wa_get(record, "checks");
     wa_status s = wa_report_html(&html, record, digest, err);
     wa_text_add(&path, "report.html");
@@ -45,7 +46,14 @@ wa_status wa_present(wa_value **files, const wa_value *record, const char *diges
         s = add_file(list, &path, &html, err);
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = present_figures(list, wa_at(checks, i), err);
+    if (s == WA_OK)
+        s = wa_report_workbook(&book, record, digest, err);
+    wa_text_clear(&path);
+    wa_text_add(&path, WA_DOSSIER_WORKBOOK);
+    if (s == WA_OK)
+        s = add_file(list, &path, &book, err);
     wa_text_release(&html);
+    wa_text_release(&book);
     wa_text_release(&path);
     if (s == WA_OK)
         *files = list;

@@ -23,6 +23,9 @@ extern "C" {
 /** Facts about the run that are no part of the result (engine version, compiler, host clock): in
  *  the bag, but never compared. Two dossiers are equal when all their other files are. */
 #define WA_DOSSIER_RUN "run.json"
+/** The tables once more, for people: a library outside writes it, so that another release of that may
+ *  give other bytes. Never compared either. */
+#define WA_DOSSIER_WORKBOOK "tables.xlsx"
 
 /* ---- making one ---------------------------------------------------------------------- */
 

@@ -47,6 +47,12 @@ wa_status wa_report_svg(wa_text *out, const wa_value *figure, wa_error *err);
  *  SHA-256 of result.json in hex, which ties a loose copy to its dossier; NULL: not printed. */
 wa_status wa_report_html(wa_text *out, const wa_value *record, const char *digest, wa_error *err);
 
+/** The tables of the checks and a summary of the requirements as a spreadsheet (ISO/IEC 29500): a sheet a
+ *  table, numbers as numbers in the digits of the report. For people: result.json and the CSV files
+ *  have every digit. WA_ERR_IO when the system gives no memory file. */
+wa_status wa_report_workbook(wa_text *out, const wa_value *record, const char *digest,
+                             wa_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -107,7 +107,7 @@ def whole(bag):
         if done.returncode != 0:
             return False
     named = [line.split("  ", 1)[1] for line in (bag / "manifest-sha256.txt").read_text().splitlines()]
-    return sorted(named) == [str(p.relative_to(bag)) for p in files_of(bag / "data")]
+    return sorted(named) == sorted(str(p.relative_to(bag)) for p in files_of(bag / "data"))
 
 
 def contents(bag):

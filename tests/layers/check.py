@@ -32,7 +32,7 @@ OUTSIDE = {
 }
 # "A dependency sits behind one file."
 ONE_FILE = [r"openssl/", r"gsl/", r"csv\.h", r"jansson\.h", r"seccomp\.h", r"libsmartcols",
-            r"zlib\.h", r"getopt\.h"]
+            r"zlib\.h", r"getopt\.h", r"xlsxwriter"]
 
 BELONGS_TO = {"int128": "base", "report": "report", "records": "data", "quantile": "stats", "portable": "base",
               "random": "stats"}
