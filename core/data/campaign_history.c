@@ -129,13 +129,40 @@ static void decode_fitted(wa_fitted *f, const wa_node *node, const wa_fitted *be
     check_in_data(node);
 }
 
-static void decode_place(wa_instrument *p, const wa_node *node)
+/* accepted = { as = "last year" }: the lidar's own dossier, one of those that the campaign uses. */
+static void check_accepted(const wa_node *node, const wa_node *top)
 {
-    static const char *const keys[] = {"class",     "mounting", "finial",        "data_acquisition",
-                                       "linearity", "fitted",   "kind",          "height",
-                                       "boom",      "note",     "repeatability", NULL};
+    static const char *const keys[] = {"as", "check", "corrected", NULL};
+    wa_node as = wa_node_child(node, "as"), check = wa_node_child(node, "check");
+    wa_node corrected = wa_node_child(node, "corrected"), uses = wa_node_child(top, "uses");
+    if (!wa_node_there(node))
+        return;
+    wa_node_map(node, keys);
+    wa_node_need(node, "as", "the name of an entry of `uses`");
+    char *name = wa_node_text(&as), *id = wa_node_text(&check);
+    bool found = false;
+    for (size_t i = 0; name != NULL && i < wa_count(uses.v); i++) {
+        const char *used = wa_get_string(wa_at(uses.v, i), "as");
+        found = found || (used != NULL && strcmp(used, name) == 0);
+    }
+    if (name != NULL && !found)
+        wa_node_refuse(&as, "uses = { { dossier =, sha256 =, as = } }",
+                       "the campaign uses no dossier as '%.60s'", name);
+    if (wa_node_there(&corrected) && wa_value_kind(corrected.v) != WA_BOOL)
+        wa_node_refuse(&corrected, NULL, "true or false is meant");
+    free(name);
+    free(id);
+}
+
+static void decode_place(wa_instrument *p, const wa_node *node, const wa_node *top)
+{
+    static const char *const keys[] = {
+        "class",  "mounting", "finial", "data_acquisition", "linearity", "fitted", "kind",
+        "height", "boom",     "note",   "repeatability",    "accepted",  NULL};
     wa_node fitted = wa_node_child(node, "fitted");
     wa_node_map(node, keys);
+    wa_node accepted = wa_node_child(node, "accepted");
+    check_accepted(&accepted, top);
     wa_node_need(node, "fitted", "fitted = { { serial = \"A-3391\", from = \"...\" } }");
     if (!wa_node_failed(node) && !wa_name_good(node->key))
         wa_node_refuse(node, NULL, "'%.64s' cannot be the name of an instrument", node->key);
@@ -162,7 +189,7 @@ void wa_decode_instruments(wa_campaign *c, const wa_node *top)
     for (size_t i = 0; i < n && !wa_node_failed(top); i++) {
         wa_node entry = wa_node_entry(&instruments, i);
         c->n_instruments = i + 1;
-        decode_place(&c->instruments[i], &entry);
+        decode_place(&c->instruments[i], &entry, top);
     }
 }
 

@@ -123,18 +123,20 @@ static bool take_pairs(wa_by_bin *c, const double *measured, const double *refer
 }
 
 wa_status wa_compare_by_bin(wa_by_bin **out, const double *measured, const double *reference,
-                            const double *time, size_t n, const wa_bin_spec *spec, wa_error *err)
+                            const double *sorted_by, const double *time, size_t n,
+                            const wa_bin_spec *spec, wa_error *err)
 {
+    const double *key = sorted_by != NULL ? sorted_by : reference;
     wa_by_bin *c = calloc(1, sizeof *c);
-    double *paired = malloc((n + 1) * sizeof *paired); /* the reference where both are there */
+    double *paired = malloc((n + 1) * sizeof *paired); /* the key where all are there */
     wa_status s = WA_OK;
     if (c == NULL || paired == NULL) {
         s = no_memory(err);
         goto out;
     }
     for (size_t i = 0; i < n; i++) {
-        bool missing = isnan(measured[i]) || isnan(reference[i]);
-        paired[i] = missing ? (double)NAN : reference[i];
+        bool missing = isnan(measured[i]) || isnan(reference[i]) || isnan(key[i]);
+        paired[i] = missing ? (double)NAN : key[i];
         c->left_out += missing;
     }
     if ((s = wa_bins_make(&c->bins, paired, time, n, spec, err)) != WA_OK)

@@ -1,8 +1,9 @@
 /* compare.h - measured against reference, by bin of the reference.
  *
  * A pair in which one value is missing is left out and counted. Pairs are sorted by the reference,
- * never by what is measured (that would bend the end bins). Deviation is measured - reference,
- * taken without rounding. Method of IEC 61400-50-2 and of 61400-12-1:2017 annex L (from memory).
+ * never by what is measured (that would bend the end bins); where the reference scatters as much as
+ * what is measured, by a column that neither bends. Deviation is measured - reference, taken without
+ * rounding. Method of IEC 61400-50-2 and of 61400-12-1:2017 annex L (from memory).
  */
 #ifndef WINDASSAY_COMPARE_H
 #define WINDASSAY_COMPARE_H
@@ -16,7 +17,7 @@ extern "C" {
 
 /** Arrays of bins->n, NaN in an incomplete bin. */
 typedef struct wa_by_bin {
-    wa_bins *bins;   /* of the reference of the pairs                        */
+    wa_bins *bins;   /* of the reference of the pairs, or of what sorts them */
     size_t left_out; /* records with only one value, or none                 */
     double *reference_mean;
     double *measured_mean;
@@ -30,10 +31,12 @@ typedef struct wa_by_bin {
     double *pair_reference, *pair_measured;
 } wa_by_bin;
 
-/** Compares n records. `time` may be NULL (then no days). On success the caller owns *out:
- *  wa_by_bin_free. Errors as wa_bins_make; WA_ERR_UNDEFINED: a value is not finite. */
+/** Compares n records. `sorted_by` may be NULL (the reference sorts them); a pair without its value
+ *  is left out. `time` may be NULL (then no days). On success the caller owns *out: wa_by_bin_free.
+ *  Errors as wa_bins_make; WA_ERR_UNDEFINED: a value is not finite. */
 wa_status wa_compare_by_bin(wa_by_bin **out, const double *measured, const double *reference,
-                            const double *time, size_t n, const wa_bin_spec *spec, wa_error *err);
+                            const double *sorted_by, const double *time, size_t n,
+                            const wa_bin_spec *spec, wa_error *err);
 void wa_by_bin_free(wa_by_bin *c);
 
 /** What a fit of a comparison is made of: the pairs that lie in bins, complete or not, or the means

@@ -1,10 +1,14 @@
 -- Horizontal wind speed of the unit against the reference, by bin of the reference.
 -- IEC 61400-12-1 Annex L (since 2022 IEC 61400-50-2): method of bins, forced and free
 -- regression on the records and on the bin means. Limits come from the criteria.
+-- One height a run: a profiler beside several cups has one entry for each height.
+-- A reference that scatters by itself (a lidar) has errors on both axes: practice/both_axes.lua.
 
+local both_axes    = require "practice.both_axes"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
 local exclusions   = require "practice.exclusions"
+local reference    = require "practice.reference"
 
 local RECALLED = "IEC 61400-12-1:2017 Annex L and clause 8.4"
 
@@ -13,6 +17,7 @@ local check = {
   practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
+    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
     width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
                  source = RECALLED, evidence = "recalled" },
     centred_on = { 0, "m/s", "a bin centre from which the others are counted" },
@@ -33,12 +38,17 @@ local check = {
                  source = "IEC 61400-12-1:2017 Annex L, flat terrain", evidence = "recalled" },
     separation = { 0, "%", "standard uncertainty by the distance between unit and reference",
                  source = "common practice, no source", evidence = "recalled" },
+    error_correlation = { 0, "1", "correlation of the errors of unit and reference in one record, "
+                 .. "where the reference scatters by itself" },
   }, exclusions.USUAL),
 }
 
 local function exclude(campaign, r, p, report, cup, lidar)
   exclusions.missing(r, cup, lidar)
   exclusions.availability(r, report, lidar, p.availability)
+  if reference.is_lidar(campaign, cup) then
+    exclusions.reference_availability(r, report, cup, p.availability)
+  end
   exclusions.icing(r, report, p)
   exclusions.instruments(r, report, p, { cup })
   exclusions.disturbed(campaign, r, report)
@@ -52,8 +62,7 @@ local function require_data(p, report, v, bins)
   completeness.require(report, v, own, p.hours, other)
 end
 
-local function figures(report, v, s, c)
-  local forced = c.through_origin.records
+local function figures(report, v, s, c, slope)
   local top = math.max(v:max(), s:max())
   report:figure("scatter", {
     title = "Records and the forced fit",
@@ -61,8 +70,8 @@ local function figures(report, v, s, c)
     y = { label = "unit wind speed", unit = "m s-1" },
     series = {
       { kind = "points", label = "records", x = v, y = s },
-      { kind = "line", label = string.format("y = %.4f x", forced.slope),
-        x = { 0, top }, y = { 0, forced.slope * top } },
+      { kind = "line", label = string.format("y = %.4f x", slope),
+        x = { 0, top }, y = { 0, slope * top } },
     },
   })
   report:figure("deviation by bin", {
@@ -87,14 +96,13 @@ local SCATTER = "scatter of the records only: no reference, mounting or flow unc
 -- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty.
 -- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
 local function uncertainty(campaign, p, report, cup, c)
-  local place = cup.instrument and campaign.instruments and campaign.instruments[cup.instrument]
-  if not place then
+  local x = c.reference_mean
+  local chain = reference.components(campaign, cup, x)
+  if not chain then
     report:note("the campaign names no instrument for the reference's wind speed: its uncertainty "
       .. "is not known, only the scatter of the records")
     return nil
   end
-  local x = c.reference_mean
-  local chain = place:components(x)
   for _, effect in ipairs(chain.not_stated or {}) do
     report:note("the campaign states no uncertainty of the reference's " .. effect)
   end
@@ -140,17 +148,18 @@ local function correlation(line)
   return line.slope < 0 and -size or size
 end
 
--- NORSEWInD asks that the slope vary little between 4 to 8 and 8 to 12 m/s.
+-- NORSEWInD asks that the slope vary little between 4 to 8 and 8 to 12 m/s. `key` is what sorts the
+-- records, `slope` the forced slope of those under a mask.
 -- A range without records leaves that requirement out, not the others.
-local function slope_difference(v, s, report)
+local function slope_difference(key, slope, report)
   local slopes = {}
   for i, low in ipairs{ 4, 8 } do
-    local inside = v:between(low, low + 4, "m/s")
+    local inside = key:between(low, low + 4, "m/s")
     if inside:count() < 2 then
       return report:note(string.format("no difference of slopes: fewer than 2 records from %g to "
         .. "%g m/s", low, low + 4))
     end
-    slopes[i] = fit.through_origin(v:where(inside), s:where(inside)).slope
+    slopes[i] = slope(inside)
   end
   report:require("slope_difference_4_8_and_8_12", math.abs(slopes[1] - slopes[2]),
     { scatter_only = SCATTER })
@@ -158,16 +167,19 @@ end
 
 function check.run(campaign, p, report)
   local r = campaign.intervals
-  local cup = channels.main(r.reference, "wind_speed")
-  local lidar = channels.main(r.unit, "wind_speed")
+  local cup, lidar = channels.pair(r, "wind_speed", p.height)
   channels.say_heights(report, cup, lidar)
   exclude(campaign, r, p, report, cup, lidar)
 
-  local v, s = r:kept(cup.mean, lidar.mean)
+  local speed, corrected = reference.mean(campaign, cup)
+  if corrected then report:note(corrected) end
+  local v, s = r:kept(speed, lidar.mean)
+  local both = both_axes.of(campaign, report, cup, lidar, v, s, p.error_correlation)
+  local key = both and both.fit().adjusted or v
   local bins = { width = p.width, centred_on = p.centred_on, lowest = p.lowest,
     highest = p.highest, at_least = p.at_least }
-  require_data(p, report, v, bins)
-  local c = compare.by_bin(s, v, bins)
+  require_data(p, report, key, bins)
+  local c = compare.by_bin(s, v, bins, key)
   r:binned(c.bins)
   report:table("by bin", c)
 
@@ -176,12 +188,18 @@ function check.run(campaign, p, report)
 
   values(report, "records", c.through_origin.records, c.line.records)
   values(report, "bin means", c.through_origin.bin_means, c.line.bin_means)
-  figures(report, v, s, c)
-
   local records, means = c.through_origin.records, c.through_origin.bin_means
+  local slope = records.slope
+  if both then
+    local errors = both.fit(~c.bins.outside)
+    both_axes.report(report, errors, slope, "m s-1")
+    slope = errors.forced.slope
+  end
+  figures(report, v, s, c, slope)
+
   local b = uncertainty(campaign, p, report, cup, c)
   local x = c.reference_mean
-  report:require("slope_records", records.slope, slope_u(b, c, x * x * c.count, records.slope_u))
+  report:require("slope_records", slope, slope_u(b, c, x * x * c.count, records.slope_u))
   report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))
   report:require("r2_centred_records", records.r2_centred, { scatter_only = SCATTER })
   report:require("r2_pearson_records", records.r2_pearson, { scatter_only = SCATTER })
@@ -189,7 +207,10 @@ function check.run(campaign, p, report)
   local beyond = (s - v):abs():above(p.deviation, "m/s") & ~c.bins.outside
   report:require("share_beyond_deviation", 100 * beyond:count() / compared,
     { unit = "%", scatter_only = SCATTER })
-  slope_difference(v, s, report)
+  slope_difference(key, function(mask)
+    if both then return both.fit(mask).forced.slope end
+    return fit.through_origin(v:where(mask), s:where(mask)).slope
+  end, report)
 end
 
 return check

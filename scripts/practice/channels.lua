@@ -27,11 +27,14 @@ function channels.at(role, quantity, height)
 end
 
 --- What is compared: the reference's channel at a height in m (0: its main one) and the unit's
---- beside it. Where the unit has several, it is the one at the reference's height.
+--- beside it. Where the unit has several, it is the one at the reference's height, if there is one.
 function channels.pair(r, quantity, height)
   local reference = channels.at(r.reference, quantity, height)
-  local several = #r.unit:all{ quantity = quantity } > 1
-  local at = height ~= 0 and height or several and reference.height or 0
+  local at = height
+  if height == 0 and reference.height and #r.unit:all{ quantity = quantity } > 1
+     and #r.unit:all{ quantity = quantity, height = reference.height } > 0 then
+    at = reference.height
+  end
   return reference, channels.at(r.unit, quantity, at)
 end
 

@@ -62,6 +62,16 @@ function exclusions.availability(r, report, unit, least)
   end
 end
 
+--- The same of a reference that may be absent as the unit may: a lidar.
+function exclusions.reference_availability(r, report, reference, least)
+  if reference:gives("availability") then
+    r:exclude(string.format("reference availability below %g %%", least),
+      reference.availability:below(least, "%"))
+  else
+    report:note("the reference's files give no sample counts: its availability is not judged")
+  end
+end
+
 -- Of a campaign whose intervals are `interval` seconds long.
 local function intervals_in(hours, interval)
   return math.max(1, math.ceil(hours * 3600 / interval))

@@ -4,7 +4,8 @@
 --
 --   calibration       u_cal    certificate, between its points linear; beyond them the nearest
 --   recalibration     u_post   |V_after - V_before| / sqrt(3), both lines at the same signal
---   class             u_ope    (0.05 m/s + 0.005 V) k / sqrt(3), k the class number ("1.2A": 1.2)
+--   class             u_ope    (0.05 m/s + 0.005 V) k / sqrt(3), k the class number ("1.2A": 1.2);
+--                              of a lidar A V / sqrt(3), A its accuracy class ({ 1.5, "%" })
 --   mounting          u_mast   as stated (flow distortion; of a vane: its orientation)
 --   finial            u_lgt    as stated (lightning finial)
 --   data acquisition  u_daq    as stated (logger)
@@ -14,6 +15,8 @@
 -- correlation group of its own, named after the instrument: whatever the same cup measures (bins,
 -- beams, heights, units) hangs on the same calibration, class and mounting.
 -- What the campaign does not state is not invented: `not_stated` lists it.
+-- A `repeatability` is none of them: it is what the records of one instrument scatter by themselves,
+-- is in the scatter of the deviations already, and serves fits with errors on both axes.
 
 local instruments = {}
 
@@ -24,8 +27,8 @@ local function readings(reading)
   return column.new({ reading })
 end
 
--- One number for each reading, by a function of it; missing stays missing.
-local function each(reading, f)
+--- One number for each reading, by a function of it; missing stays missing.
+function instruments.each(reading, f)
   local out = {}
   for i = 1, #reading do
     out[i] = reading[i]
@@ -42,15 +45,15 @@ local function stated(q, reading, what)
     error(what .. ": a standard uncertainty is written { 0.5, \"%\" } or { 0.01, \"m/s\" }", 0)
   end
   if unit == "%" then return reading:abs() * (number / 100), string.format("%s %%", number) end
-  local here = each(reading, function() return number end)
+  local here = instruments.each(reading, function() return number end)
   if unit then
     here = (here / { 1, reading.unit } * { 1, unit }):to(reading.unit)
   end
   return here, string.format("%s %s", number, unit or reading.unit)
 end
 
--- Linear between the pairs { value, u } of a certificate; the nearest pair's u beyond them.
-local function between(pairs_of_u, x)
+--- Linear between the pairs { value, u } of a certificate; the nearest pair's u beyond them.
+function instruments.between(pairs_of_u, x)
   local last = pairs_of_u[1]
   if x <= last[1] then return last[2] end
   for i = 2, #pairs_of_u do
@@ -73,7 +76,7 @@ local function calibration(place, fitted, reading)
   if not u then return nil end
   if type(u) == "table" and type(u[1]) == "table" then
     local low, high = u[1][1], u[#u][1]
-    return each(reading, function(x) return between(u, x) end),
+    return instruments.each(reading, function(x) return instruments.between(u, x) end),
       string.format("%s, %s to %s %s", certificate_of(fitted), low, high, reading.unit)
   end
   local here, said = stated(u, reading, place.name .. ": calibration")
@@ -83,7 +86,7 @@ end
 local function recalibration(_, fitted, reading)
   local before, after = fitted.calibration, fitted.calibration_after
   if not (before and before.slope and after and after.slope) then return nil end
-  return each(reading, function(v)
+  return instruments.each(reading, function(v)
     local signal = (v - before.offset) / before.slope
     return math.abs(after.slope * signal + after.offset - v) / ROOT_3
   end), "calibrated again: " .. (after.certificate or "later certificate") .. ", rectangular"
@@ -103,6 +106,10 @@ end
 
 local function class(place, _, reading)
   if not place.class then return nil end
+  if place.kind == "lidar" then
+    local a, said = stated(place.class, reading, place.name .. ": class")
+    return a / ROOT_3, "accuracy class " .. said .. ", rectangular"
+  end
   return instruments.operational(place.class, reading), "class " .. place.class
 end
 
@@ -129,6 +136,7 @@ local EXPECTED = {
   cup = { "calibration", "class", "mounting", "data acquisition" },
   vane = { "calibration", "mounting", "linearity", "data acquisition" },
   inclinometer = { "calibration", "mounting", "data acquisition" },
+  lidar = { "calibration", "class", "mounting" },
 }
 
 local function kind_of(place, reading)
@@ -162,7 +170,7 @@ function instruments.components(place, reading, options)
   local fitted, list, there = fitted_in(place, options.serial), { not_stated = {} }, {}
   reading = readings(reading)
   if reading.unit == "1" then reading = reading * { 1, options.unit or "m/s" } end
-  if place.class and reading.unit ~= "m s-1" then reading = reading:to("m/s") end
+  if place.class and place.kind ~= "lidar" and reading.unit ~= "m s-1" then reading = reading:to("m/s") end
   for _, effect in ipairs(EFFECTS) do
     local u, source = effect[2](place, fitted, reading)
     if u then
@@ -173,9 +181,18 @@ function instruments.components(place, reading, options)
     end
   end
   for _, effect in ipairs(EXPECTED[kind_of(place, reading)] or {}) do
-    if not there[effect] then list.not_stated[#list.not_stated + 1] = effect end
+    if not there[effect] and not (effect == "calibration" and place.accepted) then
+      list.not_stated[#list.not_stated + 1] = effect
+    end
   end
   return list
+end
+
+--- What the campaign states of how the means of single intervals scatter by the instrument itself:
+--- a column, one standard uncertainty for each reading; nil where it states none.
+function instruments.repeatability(place, reading)
+  if place.repeatability == nil then return nil end
+  return (stated(place.repeatability, reading, place.name .. ": repeatability"))
 end
 
 return instruments

@@ -266,8 +266,9 @@ compare = {}
 ---@param measured Column
 ---@param reference Column
 ---@param options BinOptions
+---@param sorted_by? Column
 ---@return { bins: Bins, centre: Column, count: Column, reference_mean: Column, measured_mean: Column, deviation_mean: Column, deviation_sd: Column, standard_error: Column, relative_deviation: Column, rows: table[], columns: table[], through_origin: table, line: table }
-function compare.by_bin(measured, reference, options) end
+function compare.by_bin(measured, reference, options, sorted_by) end
 
 correlate = {}
 ---@param a Column

@@ -94,7 +94,7 @@ static void check(const char *data, const char *stem, double least, double below
 
     wa_bin_spec spec = {.width = 0.5, .lowest = 0, .highest = 60, .at_least = 3};
     wa_by_bin *c = NULL;
-    assert_int_equal(wa_compare_by_bin(&c, y, x, NULL, n, &spec, NULL), WA_OK);
+    assert_int_equal(wa_compare_by_bin(&c, y, x, NULL, NULL, n, &spec, NULL), WA_OK);
     check_bins(c, reference_at(mp, "bins"), EXACT, EXACT);
     check_bins(c, reference_at(r, "bins"), R, 1e-10);
     wa_origin_fit origin;
@@ -175,7 +175,7 @@ static void worked_bin(void **state)
     const double time[] = {0, 86399, 86400, 90000, 172799, -1};
     wa_bin_spec spec = {.width = 0.5, .lowest = 4, .highest = 16, .at_least = 3};
     wa_by_bin *c = NULL;
-    assert_int_equal(wa_compare_by_bin(&c, s, v, time, 6, &spec, NULL), WA_OK);
+    assert_int_equal(wa_compare_by_bin(&c, s, v, NULL, time, 6, &spec, NULL), WA_OK);
     assert_int_equal(c->bins->n, 25);
     assert_close(c->bins->centre[12], 10, 0);
     assert_int_equal(c->bins->count[12], 6);

@@ -240,7 +240,24 @@ static void check_sides(lua_State *L, const wa_column *measured, const wa_column
         cell_fail_hint(L, hint, "compare.by_bin: the reference comes from the unit");
 }
 
-/* compare.by_bin(measured, reference, options as of bin.by) */
+/* The column that sorts the pairs instead of the reference, or NULL. One of the unit alone would
+ * bend the end bins. */
+static const wa_column *sorting(lua_State *L, const wa_column *reference)
+{
+    wa_error err;
+    if (lua_isnoneornil(L, 4))
+        return NULL;
+    const wa_column *by = cell_check_column(L, 4, "compare.by_bin");
+    cell_need(L, wa_column_aligned(reference, by, "what sorts the pairs", &err), &err);
+    if (!wa_unit_equal(&by->unit, &reference->unit))
+        cell_fail(L, "compare.by_bin: what sorts the pairs is in '%s', the reference in '%s'",
+                  by->unit.text, reference->unit.text);
+    if (by->side == WA_SIDE_UNIT)
+        cell_fail(L, "compare.by_bin: what sorts the pairs comes from the unit alone");
+    return by;
+}
+
+/* compare.by_bin(measured, reference, options as of bin.by, sorted_by) */
 static int by_bin(lua_State *L)
 {
     wa_column *measured, *reference;
@@ -252,7 +269,8 @@ static int by_bin(lua_State *L)
         return cell_fail_hint(L, "convert one with :to(unit)",
                               "compare.by_bin: what is measured is in '%s', the reference in '%s'",
                               measured->unit.text, reference->unit.text);
-    lua_settop(L, 3);
+    const wa_column *by = sorting(L, reference);
+    lua_settop(L, 4);
     owner *o = lua_newuserdatauv(L, sizeof *o, 0);
     o->c = NULL;
     luaL_setmetatable(L, OWNER);
@@ -260,9 +278,10 @@ static int by_bin(lua_State *L)
     cell_bin_spec(L, 3, "compare.by_bin", reference, &spec);
     cell_charge(L, 200 * reference->n);
     const double *time = reference->time != NULL ? reference->time : measured->time;
-    cell_need(
-        L, wa_compare_by_bin(&o->c, measured->at, reference->at, time, reference->n, &spec, &err),
-        &err);
+    cell_need(L,
+              wa_compare_by_bin(&o->c, measured->at, reference->at, by != NULL ? by->at : NULL,
+                                time, reference->n, &spec, &err),
+              &err);
     cell_charge(L, 100 * o->c->bins->n);
     luaL_checkstack(L, 20, "comparison");
     push_comparison(L, o->c, measured, reference);
