@@ -4,12 +4,14 @@
 -- DTU Wind Energy. Formulas: practice/line_of_sight.lua, budget: practice/los_budget.lua.
 -- Runs once a phase: the beam that passes the cup, its range and its tilt are the phase's.
 
+local both_axes    = require "practice.both_axes"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
 local exclusions   = require "practice.exclusions"
 local figures      = require "practice.los_figures"
 local los          = require "practice.line_of_sight"
 local los_budget   = require "practice.los_budget"
+local reference    = require "practice.reference"
 local stated       = require "practice.stated"
 
 local COMMON = "common practice, no source"
@@ -113,6 +115,9 @@ local function exclude(campaign, r, p, report, place, cup, vane, beam)
   r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
   r:exclude("unit missing", beam.mean:missing())
   exclusions.availability(r, report, beam, p.availability)
+  if reference.is_lidar(campaign, cup) then
+    exclusions.reference_availability(r, report, cup, p.availability)
+  end
   local bad = flagged(r.unit, place, p)
   if bad then r:exclude("unit status", bad, { unknown = "keep" }) end
   if p.tilt_within > 0 then
@@ -211,7 +216,9 @@ function check.run(campaign, p, report)
 
   -- B1 over all directions, then the sector around it.
   local rectified = campaign.lidar.sign == "positive"
-  local V, theta, v = r:so_far(cup.mean, vane.mean, beam.mean)
+  local speed, corrected = reference.mean(campaign, cup)
+  if corrected then report:note(corrected) end
+  local V, theta, v = r:so_far(speed, vane.mean, beam.mean)
   local near = rectified and stated.read(campaign.phase.heading, "degree") or nil
   if rectified and not near then
     report:note("the unit is blind to the sign and the phase states no heading: of two opposite "
@@ -224,7 +231,8 @@ function check.run(campaign, p, report)
     circular.difference(vane.mean, coarse.direction):abs():above(p.half_sector, "degree"))
 
   -- B2, C, D on what is left.
-  V, theta, v = r:kept(cup.mean, vane.mean, beam.mean)
+  V, theta, v = r:kept(speed, vane.mean, beam.mean)
+  both_axes.say_dilution(campaign, report, cup, V)
   local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
   local scan = los.scan(V, theta, v, { centre = centre, half_width = p.half_width, step = p.step,
     tilt = place.tilt })

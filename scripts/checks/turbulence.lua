@@ -1,9 +1,12 @@
 -- Turbulence of the unit against the reference: standard deviation and intensity of each interval,
 -- their errors by bin, the representative intensity.
 -- Metrics: practice/turbulence.lua. No limits are known, so whatever criteria limit is the user's.
+-- A lidar as the reference filters turbulence as the unit does, and its standard deviations scatter
+-- like the unit's: the slopes are then Deming's of equal errors, and agreement is not accuracy.
 
 local channels   = require "practice.channels"
 local exclusions = require "practice.exclusions"
+local reference  = require "practice.reference"
 local turbulence = require "practice.turbulence"
 
 local check = {
@@ -62,6 +65,8 @@ function check.run(campaign, p, report)
   end
   exclusions.usual(campaign, r, p, report, { cup.mean, cup.sd }, { lidar.mean, lidar.sd }, { cup },
     lidar)
+  local lidar_reference = reference.is_lidar(campaign, cup)
+  if lidar_reference then exclusions.reference_availability(r, report, cup, p.availability) end
   r:exclude("intensity of the reference is zero", cup.sd:equals(0, "m/s"))
 
   local v, s, sd_ref, sd_unit = r:kept(cup.mean, lidar.mean, cup.sd, lidar.sd)
@@ -89,6 +94,13 @@ function check.run(campaign, p, report)
   report:value("free slope of sd", free.slope, { unit = "1", u = free.slope_u })
   report:value("free intercept of sd", free.intercept, { unit = "m s-1", u = free.intercept_u })
   report:value("r2 Pearson of sd", free.r2_pearson, { unit = "1" })
+  if lidar_reference then
+    local deming = fit.deming(sd_ref, sd_unit, { ratio = 1 })
+    report:value("Deming slope of sd", deming.slope, { unit = "1", u = deming.slope_u,
+      text = "free, equal errors: instruments of one kind" })
+    report:note("the reference is a lidar: both filter turbulence by their volumes, so that they "
+      .. "agree does not say that either measures what a cup does")
+  end
 
   local t, rep_error, rep_ref, rep_unit = by_bin(b, v, sd_ref, sd_unit, ti_ref, ti_unit)
   report:table("by bin", t)

@@ -1,15 +1,21 @@
 -- Wind direction of the unit against the reference's vane.
 -- Differences are taken on the circle; the free fit is made on unwrapped pairs, for a
--- regression of raw 0..360 values near north means nothing.
+-- regression of raw 0..360 values near north means nothing. Where reference and unit state what they
+-- scatter by themselves, that fit has errors on both axes (practice/both_axes.lua).
+-- The offset has a whole uncertainty where the campaign states that of the reference's orientation:
+-- the reference's chain and the scatter. How the unit was set up is part of what is judged.
 
+local both_axes  = require "practice.both_axes"
 local channels   = require "practice.channels"
 local exclusions = require "practice.exclusions"
+local reference  = require "practice.reference"
 
 local check = {
   title    = "Wind direction against the reference",
   practice = "common practice: circular difference, free fit on unwrapped pairs",
   needs    = { "unit.wind_from_direction", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
+    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
     lowest   = { 2, "m/s", "lowest reference wind speed",
                  source = "floating-lidar roadmap", evidence = "recalled" },
     records  = { 600, "records", "records that are needed",
@@ -23,6 +29,9 @@ local SCATTER = "scatter of the records only: the vane's and the heading's uncer
 local function exclude(campaign, r, p, report, vane, lidar)
   exclusions.missing(r, vane, lidar)
   exclusions.availability(r, report, lidar, p.availability)
+  if reference.is_lidar(campaign, vane) then
+    exclusions.reference_availability(r, report, vane, p.availability)
+  end
   local cup = channels.if_any(r.reference, "wind_speed")
   if cup then
     r:exclude(string.format("reference below %g m/s", p.lowest), cup.mean:below(p.lowest, "m/s"))
@@ -46,10 +55,36 @@ local function fit_heading(report, d, l)
   return l + { heading, "degree" }
 end
 
+-- The whole uncertainty of the offset, or nil where the reference's orientation has none. The
+-- reference's effects are the same in all records.
+local function offset_budget(campaign, report, vane, scatter)
+  local chain = reference.components(campaign, vane, column.new({ 0 }, "degree"))
+  if not chain then return nil end
+  for _, effect in ipairs(chain.not_stated) do
+    if effect == "mounting" then return nil end
+    report:note("the campaign states no uncertainty of the reference's " .. effect)
+  end
+  local b = budget.new(1, { unit = "degree" })
+  b:include(chain)
+  b:add("statistical", scatter, { kind = "A", source = "scatter over the root of the effective number" })
+  report:table("components of the offset", b:components())
+  return b:at(1)
+end
+
+-- The free line of unwrapped pairs, with errors on both axes where both scatters are stated.
+local function free_line(campaign, report, vane, lidar, d, l)
+  local u_x, u_y = both_axes.stated(campaign, vane, lidar, d, l)
+  if not (u_x and u_y) then return fit.line(d, l) end
+  local york = fit.york(d, l, { u_x = u_x, u_y = u_y })
+  local widen = math.max(1, math.sqrt(york.chi2 / york.dof))
+  report:note("the reference scatters by itself: the free slope has errors on both axes (York)")
+  return { slope = york.slope, slope_u = york.slope_u * widen, intercept = york.intercept,
+           intercept_u = york.intercept_u * widen, r2_pearson = fit.line(d, l).r2_pearson }
+end
+
 function check.run(campaign, p, report)
   local r = campaign.intervals
-  local vane = channels.main(r.reference, "wind_from_direction")
-  local lidar = channels.main(r.unit, "wind_from_direction")
+  local vane, lidar = channels.pair(r, "wind_from_direction", p.height)
   channels.say_heights(report, vane, lidar)
   exclude(campaign, r, p, report, vane, lidar)
 
@@ -62,7 +97,7 @@ function check.run(campaign, p, report)
   local offset, spread = circular.mean(difference), circular.sd(difference)
   if offset > 180 then offset = offset - 360 end
   local offset_u = spread / math.sqrt(difference:effective_count())
-  local line = fit.line(d, d + difference)
+  local line = free_line(campaign, report, vane, lidar, d, d + difference)
 
   report:value("records compared", #d, { unit = "1" })
   if not fitted then report:value("offset", offset, { unit = "degree", u = offset_u }) end
@@ -93,8 +128,9 @@ function check.run(campaign, p, report)
   })
 
   if not fitted then
-    report:require("offset", math.abs(offset), { unit = "degree", u = offset_u,
-      scatter_only = SCATTER })
+    local whole = offset_budget(campaign, report, vane, offset_u)
+    report:require("offset", math.abs(offset), whole and { unit = "degree", u = whole }
+      or { unit = "degree", u = offset_u, scatter_only = SCATTER })
   end
   report:require("slope", line.slope, { u = line.slope_u, scatter_only = SCATTER })
   report:require("r2_pearson", line.r2_pearson, { scatter_only = SCATTER })

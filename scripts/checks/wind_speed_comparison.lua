@@ -175,7 +175,7 @@ function check.run(campaign, p, report)
   if corrected then report:note(corrected) end
   local v, s = r:kept(speed, lidar.mean)
   local both = both_axes.of(campaign, report, cup, lidar, v, s, p.error_correlation)
-  local key = both and both.fit().adjusted or v
+  local key = both and both.adjusted or v
   local bins = { width = p.width, centred_on = p.centred_on, lowest = p.lowest,
     highest = p.highest, at_least = p.at_least }
   require_data(p, report, key, bins)
@@ -191,9 +191,7 @@ function check.run(campaign, p, report)
   local records, means = c.through_origin.records, c.through_origin.bin_means
   local slope = records.slope
   if both then
-    local errors = both.fit(~c.bins.outside)
-    both_axes.report(report, errors, slope, "m s-1")
-    slope = errors.forced.slope
+    slope = both_axes.report(report, slope, both_axes.under(both, ~c.bins.outside))
   end
   figures(report, v, s, c, slope)
 
@@ -208,7 +206,7 @@ function check.run(campaign, p, report)
   report:require("share_beyond_deviation", 100 * beyond:count() / compared,
     { unit = "%", scatter_only = SCATTER })
   slope_difference(key, function(mask)
-    if both then return both.fit(mask).forced.slope end
+    if both then return both_axes.forced(both_axes.under(both, mask)).slope end
     return fit.through_origin(v:where(mask), s:where(mask)).slope
   end, report)
 end

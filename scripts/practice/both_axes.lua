@@ -31,11 +31,29 @@ local function named(channel)
     or "the instrument of " .. tostring(channel) .. ", with its repeatability"
 end
 
--- Standard uncertainties u_x, u_y of the single records as the instruments of the channels state
--- them. Nothing where the reference states none: it is then taken as exact, but for a lidar, of
--- which that is not true: the check says so and cannot decide.
-local function stated(campaign, report, ref, unit, x, y)
-  local u_x, u_y = repeatability(campaign, ref, x), repeatability(campaign, unit, y)
+--- For checks that fit forced slopes without errors of the reference: says what that makes of them,
+--- where the reference scatters by itself.
+function both_axes.say_dilution(campaign, report, ref, x)
+  local u = repeatability(campaign, ref, x)
+  if u then
+    report:note(string.format("the reference scatters by itself: forced slopes are too small by "
+      .. "about %.3f %%, which is not corrected", 100 * (u * u):mean() / (x * x):mean()))
+  elseif reference.is_lidar(campaign, ref) then
+    report:note("the reference is a lidar and the campaign states no " .. named(ref)
+      .. ": by how much forced slopes are too small is not known")
+  end
+end
+
+--- Standard uncertainties u_x, u_y of the single records, columns, as the instruments of two
+--- channels state them; either may be nil.
+function both_axes.stated(campaign, ref, unit, x, y)
+  return repeatability(campaign, ref, x), repeatability(campaign, unit, y)
+end
+
+-- The same, or nothing where the reference states none: it is then taken as exact, but for a lidar,
+-- of which that is not true: the check says so and cannot decide.
+local function needed(campaign, report, ref, unit, x, y)
+  local u_x, u_y = both_axes.stated(campaign, ref, unit, x, y)
   if u_x and u_y then return u_x, u_y end
   if u_x or reference.is_lidar(campaign, ref) then
     local absent = {}
@@ -46,58 +64,71 @@ local function stated(campaign, report, ref, unit, x, y)
   end
 end
 
---- The fits of y on x, columns, with the standard uncertainties u_x, u_y of each record and the
---- correlation of the two errors in one record.
-function both_axes.fit(x, y, u_x, u_y, correlation)
-  local o = { u_x = u_x, u_y = u_y, correlation = correlation, through_origin = true }
-  local forced = fit.york(x, y, o)
-  o.through_origin = false
-  local b, r = forced.slope, correlation
-  local share = (u_x * u_x * b - u_x * u_y * r)
-    / (u_y * u_y + u_x * u_x * (b * b) - u_x * u_y * (2 * b * r))
-  local ratio = (u_y * u_y):mean() / (u_x * u_x):mean()
-  return {
-    forced = forced, free = fit.york(x, y, o), deming = fit.deming(x, y, { ratio = ratio }),
-    ratio = ratio, adjusted = x + (y - x * b) * share,
-    scatter = math.sqrt(forced.chi2 / forced.dof),
-    dilution = (u_x * u_x):mean() / (x * x):mean(),
-  }
+--- The forced slope of y on x, with the standard uncertainties u_x, u_y of each record and the
+--- correlation of the two errors in one record: what fit.york gives.
+function both_axes.forced(x, y, u_x, u_y, correlation)
+  return fit.york(x, y, { u_x = u_x, u_y = u_y, correlation = correlation, through_origin = true })
+end
+
+--- The adjusted x of each record, for the forced slope b.
+function both_axes.adjusted(x, y, u_x, u_y, correlation, b)
+  local together = u_x * u_y * correlation
+  return x + (y - x * b) * (u_x * u_x * b - together)
+    / (u_y * u_y + u_x * u_x * (b * b) - together * (2 * b))
 end
 
 --- Do two channels, reference and unit, with their columns x and y have errors on both axes? Then
---- `fit(mask)`, the fits of the records under the mask (none: all); else nil.
+--- their uncertainties and the adjusted x; else nil. An uncertainty in percent is that of the
+--- adjusted x: of the readings themselves the smaller ones would weigh more, which bends the slope.
 function both_axes.of(campaign, report, ref, unit, x, y, correlation)
-  local u_x, u_y = stated(campaign, report, ref, unit, x, y)
-  if not u_x then return nil end
-  return { fit = function(mask)
-    if not mask then return both_axes.fit(x, y, u_x, u_y, correlation) end
-    return both_axes.fit(x:where(mask), y:where(mask), u_x:where(mask), u_y:where(mask), correlation)
-  end }
+  local u_x, u_y = needed(campaign, report, ref, unit, x, y)
+  if not u_x or (x + y):count() < 3 then return nil end -- too few are said as such
+  local function adjusted()
+    local b = both_axes.forced(x, y, u_x, u_y, correlation).slope
+    return both_axes.adjusted(x, y, u_x, u_y, correlation, b), b
+  end
+  local first, b = adjusted()
+  u_x, u_y = both_axes.stated(campaign, ref, unit, first, first * b)
+  return { x = x, y = y, u_x = u_x, u_y = u_y, correlation = correlation, adjusted = (adjusted()) }
 end
 
---- Says what was fitted, what decides and why. `ordinary` is the ordinary forced slope of the same
---- records. The stated u are scaled up where the records scatter by more, never down.
-function both_axes.report(report, f, ordinary, unit_name)
-  local widen = math.max(1, f.scatter)
-  report:value("forced slope, errors on both axes", f.forced.slope,
-    { unit = "1", u = f.forced.slope_u * widen, text = "York, through the origin, records" })
-  report:value("free slope, errors on both axes", f.free.slope,
-    { unit = "1", u = f.free.slope_u * widen, text = "York, records" })
-  report:value("free intercept, errors on both axes", f.free.intercept,
-    { unit = unit_name, u = f.free.intercept_u * widen })
-  report:value("free slope, Deming", f.deming.slope, { unit = "1", u = f.deming.slope_u,
-    text = string.format("ratio of the variances, unit by reference: %.4g", f.ratio) })
-  report:value("scatter by what is stated", f.scatter,
+--- Those of its records that a mask holds, as x, y, u_x, u_y, correlation.
+function both_axes.under(both, mask)
+  return both.x:where(mask), both.y:where(mask), both.u_x:where(mask), both.u_y:where(mask),
+    both.correlation
+end
+
+--- Fits the records, says what decides and why, and gives the forced slope that does. `ordinary` is
+--- the ordinary forced slope of the same records. The u are scaled up where the records scatter by
+--- more than is stated, never down.
+function both_axes.report(report, ordinary, x, y, u_x, u_y, correlation)
+  local forced = both_axes.forced(x, y, u_x, u_y, correlation)
+  local free = fit.york(x, y, { u_x = u_x, u_y = u_y, correlation = correlation })
+  local ratio = (u_y * u_y):mean() / (u_x * u_x):mean()
+  local deming = fit.deming(x, y, { ratio = ratio })
+  local scatter = math.sqrt(forced.chi2 / forced.dof)
+  local widen = math.max(1, scatter)
+  report:value("forced slope, errors on both axes", forced.slope,
+    { unit = "1", u = forced.slope_u * widen, text = "York, through the origin, records" })
+  report:value("free slope, errors on both axes", free.slope,
+    { unit = "1", u = free.slope_u * widen, text = "York, records" })
+  report:value("free intercept, errors on both axes", free.intercept,
+    { unit = y.unit, u = free.intercept_u * widen })
+  report:value("free slope, Deming", deming.slope, { unit = "1", u = deming.slope_u,
+    text = string.format("ratio of the variances, unit by reference: %.4g", ratio) })
+  report:value("scatter by what is stated", scatter,
     { unit = "1", text = "root of York's chi squared over its degrees of freedom" })
   report:note(string.format("the reference scatters by itself: the ordinary forced slope of the "
     .. "records, %.5f, is too small by about %.3f %%; the slope with errors on both axes decides, "
-    .. "and bins are those of the speed that it adjusts", ordinary, 100 * f.dilution))
+    .. "and bins are those of the speed that it adjusts", ordinary,
+    100 * (u_x * u_x):mean() / (x * x):mean()))
   report:note("what unit and reference do wrong alike, by one kind of instrument, one site or one "
     .. "calibration, is not seen in their difference")
-  if f.scatter > 1.5 or f.scatter < 0.67 then
+  if scatter > 1.5 or scatter < 0.67 then
     report:note(string.format("the records scatter %.2f times as much as the two repeatabilities "
-      .. "say: only their ratio is then used, not their size", f.scatter))
+      .. "say: only their ratio is then used, not their size", scatter))
   end
+  return forced.slope
 end
 
 return both_axes

@@ -137,6 +137,7 @@ local EXPECTED = {
   vane = { "calibration", "mounting", "linearity", "data acquisition" },
   inclinometer = { "calibration", "mounting", "data acquisition" },
   lidar = { "calibration", "class", "mounting" },
+  ["lidar's direction"] = { "calibration", "mounting" },
 }
 
 local function kind_of(place, reading)
@@ -180,7 +181,9 @@ function instruments.components(place, reading, options)
                           source = source, evidence = effect.evidence }
     end
   end
-  for _, effect in ipairs(EXPECTED[kind_of(place, reading)] or {}) do
+  local kind = kind_of(place, reading)
+  if kind == "lidar" and reading.unit ~= "m s-1" then kind = "lidar's direction" end
+  for _, effect in ipairs(EXPECTED[kind] or {}) do
     if not there[effect] and not (effect == "calibration" and place.accepted) then
       list.not_stated[#list.not_stated + 1] = effect
     end

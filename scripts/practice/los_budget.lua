@@ -20,6 +20,11 @@
 -- added again. u_dir and u_theta_los enter by size, although an error of direction acts with
 -- opposite signs on both sides of the beam: the larger figure is taken.
 
+-- A lidar as the reference has no class of a cup: its own acceptance stands in u_cal, its accuracy
+-- class in u_ope.
+
+local reference = require "practice.reference"
+
 local los_budget = {}
 
 local RADIAN = math.pi / 180
@@ -62,7 +67,7 @@ end
 
 -- Table 1's rows for what practice.instruments states of a cup.
 local ROWS = { calibration = "u_cal", recalibration = "u_cal", class = "u_ope",
-               mounting = "u_mast", finial = "u_lgt", ["data acquisition"] = "u_daq" }
+               mounting = "u_mast", finial = "u_lgt", acceptance = "u_cal", ["data acquisition"] = "u_daq" }
 local ORDER = { "u_cal", "u_ope", "u_mast", "u_lgt", "u_daq" }
 
 --- The cup's rows at its mean speed in each bin. `default` gives u in percent of the speed for
@@ -70,10 +75,10 @@ local ORDER = { "u_cal", "u_ope", "u_mast", "u_lgt", "u_daq" }
 --- is not stated: such a budget would not be whole. A difference between two certificates goes
 --- into u_cal.
 function los_budget.cup(campaign, cup, V, default)
-  local place = cup.instrument and campaign.instruments[cup.instrument]
-  if not place then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
+  local parts = reference.components(campaign, cup, V)
+  if not parts then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
   local rows = {}
-  for _, part in ipairs(place:components(V)) do
+  for _, part in ipairs(parts) do
     local name = ROWS[part.effect] or error("no row of the budget for '" .. part.effect .. "'")
     local row = rows[name]
     if row then
@@ -102,11 +107,9 @@ end
 --- u of the vane over the sector, degrees, and where it comes from: what its instrument states of
 --- its linearity, else `default`. Its constant offset cancels and is not counted.
 function los_budget.vane(campaign, vane, default)
-  local place = vane.instrument and campaign.instruments[vane.instrument]
-  if place then
-    for _, part in ipairs(place:components(column.new({ 0 }, "degree"))) do
-      if part.effect == "linearity" then return part.u[1], part.source end
-    end
+  local parts = reference.components(campaign, vane, column.new({ 0 }, "degree")) or {}
+  for _, part in ipairs(parts) do
+    if part.effect == "linearity" then return part.u[1], part.source end
   end
   return default, "parameter of the check"
 end

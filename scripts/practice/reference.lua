@@ -89,6 +89,28 @@ local function accepted(campaign, place, reading)
            evidence = "computed" }
 end
 
+-- u of north as the channel states it, where the instrument does not state its mounting: a vane's
+-- mounting is its orientation, and counts once.
+local function north(campaign, place, channel, reading)
+  if place.mounting ~= nil or reading.unit ~= "degree" then return nil end
+  for _, s in ipairs(campaign.sources) do
+    local said = s.name == channel.source and s.channels[channel.name].north
+    if said and said.u then
+      local name = place.name .. " north"
+      return { name = name, effect = "mounting", u = instruments.each(reading, function() return said.u end),
+               kind = "B", group = name, source = "north of " .. tostring(channel), evidence = "agreed" }
+    end
+  end
+end
+
+local function without(list, name)
+  local rest = {}
+  for _, x in ipairs(list) do
+    if x ~= name then rest[#rest + 1] = x end
+  end
+  return rest
+end
+
 --- Components of a channel's uncertainty for `budget:include`, with `not_stated` as
 --- `instruments.components` gives it; nil where the campaign names no instrument.
 function reference.components(campaign, channel, reading)
@@ -96,6 +118,11 @@ function reference.components(campaign, channel, reading)
   if not place then return nil end
   local list = place:components(reading)
   if place.accepted then list[#list + 1] = accepted(campaign, place, reading) end
+  local turned = north(campaign, place, channel, reading)
+  if turned then
+    list[#list + 1] = turned
+    list.not_stated = without(list.not_stated, "mounting")
+  end
   return list
 end
 

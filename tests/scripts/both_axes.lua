@@ -49,23 +49,27 @@ local function simulate(r, runs)
     local cal = U_CAL * normal()
     local x, y = records(r, cal)
     local ux, uy = x * 0 + { U_X, "m/s" }, x * 0 + { U_Y, "m/s" }
-    local key = both_axes.fit(x, y, ux, uy, r).adjusted
+    local all = both_axes.forced(x, y, ux, uy, r)
+    local key = both_axes.adjusted(x, y, ux, uy, r, all.slope)
     local c, bent = compare.by_bin(y, x, BINS, key), compare.by_bin(y, x, BINS)
     local inside = ~c.bins.outside
-    local f = both_axes.fit(x:where(inside), y:where(inside), ux:where(inside), uy:where(inside), r)
+    local held = { x = x, y = y, u_x = ux, u_y = uy, correlation = r }
+    local f = both_axes.forced(both_axes.under(held, inside))
+    local xi, yi, uxi, uyi = both_axes.under(held, inside)
+    local free = fit.york(xi, yi, { u_x = uxi, u_y = uyi, correlation = r })
     local ordinary = c.through_origin.records
     local b, v = budget_of(c), c.reference_mean
     local u_records = b:overall{ weights = v * v * c.count, relative_to = v }.u
     local u_bins = b:overall{ weights = v * v, relative_to = v }.u
-    sum.ordinary, sum.both = sum.ordinary + ordinary.slope * (1 + cal), sum.both + f.forced.slope * (1 + cal)
-    sum.free = sum.free + f.free.slope * (1 + cal)
+    sum.ordinary, sum.both = sum.ordinary + ordinary.slope * (1 + cal), sum.both + f.slope * (1 + cal)
+    sum.free = sum.free + free.slope * (1 + cal)
     sum.free_ordinary = sum.free_ordinary + c.line.records.slope * (1 + cal)
     sum.bins = sum.bins + c.through_origin.bin_means.slope * (1 + cal)
     sum.bent = sum.bent + bent.through_origin.bin_means.slope * (1 + cal)
-    sum.said, sum.scatter = sum.said + f.dilution, sum.scatter + f.scatter
+    sum.said, sum.scatter = sum.said + (uxi * uxi):mean() / (xi * xi):mean(), sum.scatter + math.sqrt(f.chi2 / f.dof)
     -- within a campaign only: the scatter of the fit says nothing of the calibration
-    count("fit", f.forced.slope, f.forced.slope_u, cal)
-    count("records", f.forced.slope, u_records, 0)
+    count("fit", f.slope, f.slope_u, cal)
+    count("records", f.slope, u_records, 0)
     count("ordinary", ordinary.slope, ordinary.slope_u, cal)
     count("bins", c.through_origin.bin_means.slope, u_bins, 0)
   end
@@ -95,13 +99,14 @@ end
 --> errors on both axes	true	true	true	true
 --> covered	true	true	true
 
--- Equal errors that do not vary: Deming's free line. The adjusted point lies on the line where x has
--- all the errors, and is x itself where y has.
+-- The adjusted point lies on the line where x has all the errors, and is x itself where y has. Equal
+-- errors that do not vary: York's free line is Deming's.
 local x, y = records(0, 0)
 local one = x * 0 + { 1, "m/s" }
-local f = both_axes.fit(x, y, one * 0.5, one * 0.5, 0)
-print(math.abs(f.free.slope - f.deming.slope) < 1e-14, f.ratio)
---> true	1.0
-local all_x = both_axes.fit(x, y, one, one * 1e-9, 0)
-print(((all_x.adjusted * all_x.forced.slope - y):abs():max() < 1e-9), (both_axes.fit(x, y, one * 1e-9, one, 0).adjusted - x):abs():max() < 1e-9)
---> true	true
+local b = both_axes.forced(x, y, one, one * 1e-9, 0).slope
+print((both_axes.adjusted(x, y, one, one * 1e-9, 0, b) * b - y):abs():max() < 1e-9)
+print((both_axes.adjusted(x, y, one * 1e-9, one, 0, b) - x):abs():max() < 1e-9)
+print(math.abs(fit.york(x, y, { u_x = one, u_y = one }).slope - fit.deming(x, y, { ratio = 1 }).slope) < 1e-14)
+--> true
+--> true
+--> true
