@@ -43,12 +43,18 @@ static void requirements(wa_page *p, const wa_value *list)
             wa_digits_at_most(p->out, x, wa_digits_usual(unit));
         wa_page_add(p, " ");
         wa_markup_unit(p->out, unit);
+        if (wa_number_of(wa_get(r, "u"), &x) && x > 0) {
+            wa_page_add(p, " (u ");
+            wa_digits_at_most(p->out, x, wa_digits_of_u(x));
+            wa_page_add(p, ")");
+        }
     }
 }
 
 static void rows(wa_page *p, const wa_value *list)
 {
-    static const char *const heads[] = {"What is other", "Outcome", "Requirements", NULL};
+    static const char *const heads[] = {"What is other", "Outcome", "Requirements, u (k = 1)",
+                                        NULL};
     if (wa_count(list) == 0)
         return;
     wa_text_printf(p->out, "<details><summary>What was tried: %zu variants</summary>\n",

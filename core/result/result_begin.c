@@ -4,7 +4,9 @@
 #include "result/criteria_text.h"
 #include "result/entry.h"
 #include "result/strict.h"
+#include "windassay/number.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -37,15 +39,33 @@ static wa_value *copy_of_value(const wa_value *v)
     return wa_value_kind(v) == WA_MAP ? wa_list() : wa_value_copy(v);
 }
 
-/* By how much a parameter may be moved without another meaning: only a number can. */
-static wa_status tolerance_good(const strict *s, const wa_value *p, const char *where)
+/* By how much a parameter may be moved without another meaning, in its unit; "50 %" is half of the
+ * value that it has. 0: not at all. */
+static double tolerance_of(const wa_value *tolerance, double value)
 {
     double by = 0;
+    const char *text = wa_string_of(tolerance);
+    if (text == NULL) {
+        wa_number_of(tolerance, &by);
+        return by;
+    }
+    size_t n = strlen(text);
+    if (n < 3 || strcmp(text + n - 2, " %") != 0 ||
+        wa_number_parse(&by, text, n - 2) != WA_PARSE_OK)
+        return 0;
+    return fabs(value) * by / 100;
+}
+
+/* Only a number has a tolerance. */
+static wa_status tolerance_good(const strict *s, const wa_value *p, const char *where)
+{
     const wa_value *tolerance = wa_get(p, "tolerance");
     if (tolerance == NULL)
         return WA_OK;
-    if (!wa_number_of(tolerance, &by) || !(by > 0))
-        return strict_refuse(s, where, "a tolerance is above 0");
+    if (!(tolerance_of(tolerance, 1) > 0)) {
+        wa_status code = strict_refuse(s, where, "a tolerance is above 0");
+        return wa_hint(s->err, code, "in the parameter's unit, or as \"50 %%\" of its value");
+    }
     return wa_value_kind(wa_get(p, "default")) == WA_NUMBER
                ? WA_OK
                : strict_refuse(s, where, "only a number has a tolerance");
@@ -64,7 +84,7 @@ static wa_status check_description(const strict *s, const wa_value *described)
         {"text", STRICT_TEXT},
         {"source", STRICT_TEXT},
         {"evidence", STRICT_NAME},
-        {"tolerance", STRICT_NUMBER},
+        {"tolerance", STRICT_NUMBER | STRICT_TEXT},
     };
     char where[WHERE_SIZE];
     wa_status code = strict_map(s, described, "description", fields, STRICT_COUNT(fields));
@@ -116,8 +136,9 @@ static wa_status names_exist(const strict *s, const wa_value *map, const wa_valu
 static wa_status add_parameter(const strict *s, wa_value *list, const wa_value *p,
                                const wa_value *set, const wa_value *confirmed)
 {
-    static const char *const keys[] = {"unit", "text", "source", "evidence", "tolerance"};
+    static const char *const keys[] = {"unit", "text", "source", "evidence"};
     char where[WHERE_SIZE];
+    double value = 0;
     const char *name = wa_get_string(p, "name");
     const wa_value *standard = wa_get(p, "default"), *own = wa_get(set, name);
     const wa_value *confirmation = wa_get(confirmed, name);
@@ -136,10 +157,15 @@ static wa_status add_parameter(const strict *s, wa_value *list, const wa_value *
     if (code != WA_OK)
         return code;
     wa_value *m = wa_map();
+    const wa_value *used = own == NULL ? standard : own;
+    wa_number_of(used, &value);
+    double by = tolerance_of(wa_get(p, "tolerance"), value);
     bool ok = m != NULL && wa_map_set(m, "name", wa_string(name)) &&
-              wa_map_set(m, "value", copy_of_value(own == NULL ? standard : own));
+              wa_map_set(m, "value", copy_of_value(used));
     for (size_t i = 0; ok && i < STRICT_COUNT(keys); i++)
         ok = entry_carry(m, p, keys[i]);
+    if (ok && by > 0)
+        ok = wa_map_set(m, "tolerance", wa_number(by));
     ok = ok && (confirmation == NULL || wa_map_set(m, "confirmed", wa_value_copy(confirmation))) &&
          wa_map_set(m, "set", wa_bool(own != NULL));
     if (!ok) {

@@ -60,7 +60,8 @@ static wa_value *values_of(const wa_value *entry)
             continue;
         wa_value *m = wa_map();
         bool ok = m != NULL && entry_carry(m, wa_at(rows, i), "name") &&
-                  entry_carry(m, wa_at(rows, i), "value") && entry_carry(m, wa_at(rows, i), "unit");
+                  entry_carry(m, wa_at(rows, i), "value") && entry_carry(m, wa_at(rows, i), "u") &&
+                  entry_carry(m, wa_at(rows, i), "unit");
         if (!ok) {
             wa_value_free(m);
             m = NULL;
@@ -73,16 +74,21 @@ static wa_value *values_of(const wa_value *entry)
     return list;
 }
 
-/* Whether a variant has another value of any requirement. One that never does tells nothing: the
- * requirement does not come from the records that were changed. */
+static bool same_result(const wa_value *row, const wa_value *other)
+{
+    return wa_value_equal(wa_get(row, "value"), wa_get(other, "value")) &&
+           wa_value_equal(wa_get(row, "u"), wa_get(other, "u"));
+}
+
+/* Whether a variant has another value of any requirement, or another uncertainty. One that never
+ * does tells nothing: the requirement does not come from the records that were changed. */
 static bool moves(const wa_variant *v, const wa_value *entry)
 {
     const wa_value *rows = wa_get(entry, "requirements");
     const wa_value *other = v->same ? rows : wa_get(v->entry, "requirements");
     for (size_t i = 0; i < wa_count(rows); i++) {
         const char *name = wa_get_string(wa_at(rows, i), "name");
-        if (first_with_value(rows, i) && !wa_value_equal(wa_get(wa_at(rows, i), "value"),
-                                                         wa_get(entry_named(other, name), "value")))
+        if (first_with_value(rows, i) && !same_result(wa_at(rows, i), entry_named(other, name)))
             return true;
     }
     return false;
@@ -268,8 +274,9 @@ static void name_variant(wa_text *t, const wa_variant *v, const wa_value *entry)
     case WA_VARIANT_PARAMETER:
         wa_number_print(number, v->value);
         unit = unit_of(entry, v->name);
-        wa_text_printf(t, "if '%s' is %s%s%s", v->name, number, unit == NULL ? "" : " ",
-                       unit == NULL ? "" : unit);
+        wa_text_printf(t, "if '%s' is %s", v->name, number);
+        if (unit != NULL && strcmp(unit, "1") != 0)
+            wa_text_printf(t, " %s", unit);
         break;
     case WA_VARIANT_PLANNED:
         wa_text_printf(t, "if the period ends as planned, at %s", v->name);

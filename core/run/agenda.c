@@ -369,7 +369,7 @@ static wa_status plan_one(wa_agenda *agenda, const wa_check_entry *asked, const 
         return no_memory(err);
     agenda->checks = more;
     wa_planned *p = &more[agenda->n_checks];
-    *p = (wa_planned){.asked = asked, .phase = phase};
+    *p = (wa_planned){.asked = asked, .phase = phase, .prescribed = w->parameters};
     agenda->n_checks++; /* from here wa_agenda_free owns what p holds */
     char *id = NULL;
     wa_value *set = merged(asked->parameters, w->parameters);

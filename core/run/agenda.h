@@ -13,12 +13,13 @@
  *  criteria needs; for one phase where the campaign says so. */
 typedef struct wa_planned {
     const wa_check_entry *asked;
-    char *run;             /* name of the criteria's run; NULL: as asked          */
-    const wa_phase *phase; /* NULL: not for one phase                             */
-    wa_value *entry;       /* its part of the record, begun (result.h)            */
-    bool applicable;       /* false: the entry says why not                       */
-    bool last;             /* it needs the results of those that are not          */
-    wa_deciding *sets;     /* the criteria that decide it                         */
+    char *run;                  /* name of the criteria's run; NULL: as asked          */
+    const wa_phase *phase;      /* NULL: not for one phase                             */
+    wa_value *entry;            /* its part of the record, begun (result.h)            */
+    const wa_value *prescribed; /* parameters that criteria set for the run; NULL: none */
+    bool applicable;            /* false: the entry says why not                       */
+    bool last;                  /* it needs the results of those that are not          */
+    wa_deciding *sets;          /* the criteria that decide it                         */
     size_t n_sets;
 } wa_planned;
 

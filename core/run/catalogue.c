@@ -195,7 +195,7 @@ static wa_status shown(wa_value **listed, wa_value **record, const char *kind, l
 {
     static const char *const CHECKS[] = {"name", "title", "practice"};
     static const char *const SETS[] = {"name", "title", "source"};
-    static const char *const PARAMETERS[] = {"name", "default",  "unit",
+    static const char *const PARAMETERS[] = {"name", "default",  "unit",  "tolerance",
                                              "text", "evidence", "source"};
     static const char *const LIMITS[] = {"check", "run",  "require",  "lower",
                                          "upper", "unit", "evidence", "source"};
@@ -209,7 +209,7 @@ static wa_status shown(wa_value **listed, wa_value **record, const char *kind, l
         show_list(&sheet, kind, list, checks ? CHECKS : SETS, 3);
     } else {
         if (checks)
-            show_list(&sheet, "parameters", wa_get(list, "parameters"), PARAMETERS, 6);
+            show_list(&sheet, "parameters", wa_get(list, "parameters"), PARAMETERS, 7);
         else
             show_list(&sheet, "limits", wa_get(list, "limits"), LIMITS, 8);
         note_text(&sheet, list, "title");

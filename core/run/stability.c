@@ -1,9 +1,11 @@
 #include "run/stability.h"
 
+#include "windassay/number.h"
 #include "windassay/pool.h"
 #include "windassay/stability.h"
 #include "windassay/time.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -54,19 +56,33 @@ static bool plan_exclusions(plan *p)
     return true;
 }
 
+/* 0.2 + 0.1 is 0.3, not 0.30000000000000004: what is moved is a short decimal, too. */
+static double moved(double value, double by)
+{
+    char text[WA_NUMBER_FIXED_SIZE];
+    double sum = value + by, rounded = sum;
+    size_t n = wa_number_fixed(text, sum, 12);
+    wa_number_parse(&rounded, text, n);
+    return fabs(rounded - sum) <= 1e-9 * fabs(by) ? rounded : sum;
+}
+
+/* What criteria prescribe is no choice of the analyst's: it is not moved. */
 static bool plan_parameters(plan *p)
 {
     const wa_value *list = wa_get(p->check->entry, "parameters");
     for (size_t i = 0; i < wa_count(list); i++) {
         double value, by;
+        const char *name = wa_get_string(wa_at(list, i), "name");
+        if (wa_get(p->check->prescribed, name) != NULL)
+            continue;
         if (!wa_number_of(wa_get(wa_at(list, i), "value"), &value) ||
             !wa_number_of(wa_get(wa_at(list, i), "tolerance"), &by))
             continue;
         for (int sign = -1; sign <= 1; sign += 2) {
-            wa_variant *v = add(p, WA_VARIANT_PARAMETER, wa_get_string(wa_at(list, i), "name"));
+            wa_variant *v = add(p, WA_VARIANT_PARAMETER, name);
             if (v == NULL)
                 return false;
-            v->value = value + sign * by;
+            v->value = moved(value, sign * by);
         }
     }
     return true;

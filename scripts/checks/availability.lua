@@ -11,7 +11,7 @@ local check = {
   needs    = { "unit.wind_speed" },
   parameters = {
     valid = { 80, "%", "least share of the expected samples for an interval to count as valid",
-              source = "common practice, no source", evidence = "recalled" },
+              tolerance = 10, source = "common practice, no source", evidence = "recalled" },
   },
 }
 

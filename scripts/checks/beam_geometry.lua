@@ -20,12 +20,12 @@ local check = {
   needs    = {},
   parameters = {
     spot_u   = { 0.01, "m", "standard uncertainty of a spot's position, in each direction",
-                 source = "common practice, no source", evidence = "recalled" },
+                 tolerance = "50 %", source = "common practice, no source", evidence = "recalled" },
     angle_u  = { 0.02, "degree", "standard uncertainty of the physical angle beside the "
-                 .. "inclinometer", source = "common practice, no source",
+                 .. "inclinometer", tolerance = "50 %", source = "common practice, no source",
                  evidence = "recalled" },
     distance_u = { 0.1, "m", "standard uncertainty of the distance of the hard target",
-                 source = "common practice, no source", evidence = "recalled" },
+                 tolerance = "50 %", source = "common practice, no source", evidence = "recalled" },
     noticed  = { 0.2, "degree", "angle from its nominal direction from which a beam is named",
                  source = RECALLED, evidence = "recalled" },
   },

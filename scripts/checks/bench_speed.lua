@@ -23,9 +23,9 @@ local check = {
   needs    = {},
   parameters = {
     known_u = { 0.1, "%", "standard uncertainty of the known speed, of the speed",
-                source = "Atmos. Meas. Tech. 14, 889 (2021), abstract", evidence = "seen" },
+                tolerance = "50 %", source = "Atmos. Meas. Tech. 14, 889 (2021), abstract", evidence = "seen" },
     zero_u  = { 0.005, "m/s", "standard uncertainty of the known speed at rest",
-                source = "common practice, no source", evidence = "recalled" },
+                tolerance = "50 %", source = "common practice, no source", evidence = "recalled" },
   },
 }
 

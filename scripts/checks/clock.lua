@@ -19,7 +19,7 @@ local check = {
     within  = { 144, "intervals", "largest lag that is tried, to both sides" },
     days    = { 7, "days", "length of the stretches that show a drift" },
     records = { 504, "records", "records that a stretch needs" },
-  }, exclusions.ICING),
+  }, exclusions.SURROUNDINGS),
 }
 
 -- The reference's intervals before and after, one and two away, on the grid.
@@ -68,7 +68,7 @@ function check.run(campaign, p, report)
   -- What the two do not see alike tells nothing of their clocks: an iced cup, a wake.
   exclusions.missing(r, cup, lidar)
   exclusions.icing(r, report, p)
-  exclusions.disturbed(campaign, r, report, { unknown = "keep" })
+  exclusions.disturbed(campaign, r, report, p.sector_margin, { unknown = "keep" })
 
   -- The unit's column is moved by the whole lag, so that the rest is small; the neighbours are
   -- those of the grid, and only then the columns are cut.

@@ -20,7 +20,7 @@ local check = {
     correlation = { -1, "1", "correlation of the references' errors: same instrument and certificate 1, "
                     .. "recalibrated 0.5, another one 0; must be stated" },
     reference_u = { 0, "1", "standard uncertainty of the reference's part, in the unit of the requirement, "
-                    .. "where a result states only its scatter (0: not known)" },
+                    .. "where a result states only its scatter (0: not known)", tolerance = "50 %" },
     k      = { 2, "1", "coverage factor", source = COMMON, evidence = "recalled" },
   },
 }

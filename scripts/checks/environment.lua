@@ -12,9 +12,9 @@ local check = {
                  source = "common practice, no source", evidence = "recalled" },
     tilt_nominal = { 0, "degree", "tilt as set up" },
     roll_nominal = { 0, "degree", "roll as set up" },
-    tilt_within = { 2, "degree", "how far the tilt may lie from it",
+    tilt_within = { 2, "degree", "how far the tilt may lie from it", tolerance = 1,
                     source = "common practice, no source", evidence = "recalled" },
-    roll_within = { 2, "degree", "how far the roll may lie from it",
+    roll_within = { 2, "degree", "how far the roll may lie from it", tolerance = 1,
                     source = "common practice, no source", evidence = "recalled" },
   },
 }

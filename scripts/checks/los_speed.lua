@@ -23,13 +23,13 @@ local check = {
           .. "limits from the criteria",
   needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
-    lowest   = { 4, "m/s", "lowest horizontal reference speed", source = DTU,
+    lowest   = { 4, "m/s", "lowest horizontal reference speed", tolerance = 0.5, source = DTU,
                  evidence = "recalled" },
-    highest  = { 16, "m/s", "highest horizontal reference speed", source = DTU,
+    highest  = { 16, "m/s", "highest horizontal reference speed", tolerance = 1, source = DTU,
                  evidence = "recalled" },
-    half_sector = { 40, "degree", "largest angle between wind and beam", source = DTU,
+    half_sector = { 40, "degree", "largest angle between wind and beam", tolerance = 10, source = DTU,
                  evidence = "recalled" },
-    half_width = { 1, "degree", "half width of the scan of directions", source = DTU,
+    half_width = { 1, "degree", "half width of the scan of directions", tolerance = 0.5, source = DTU,
                  evidence = "recalled" },
     step     = { 0.1, "degree", "step of the scan", source = DTU, evidence = "recalled" },
     width    = { 0.5, "m/s", "width of a bin of the projected reference speed, centred on "
@@ -44,23 +44,23 @@ local check = {
     status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated" },
     tilt_within = { 0, "degree", "largest departure of the unit's tilt from its median over the "
                  .. "phase; 0: not judged" },
-    shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed",
+    shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed", tolerance = 0.1,
                  source = DTU, evidence = "recalled" },
     height_u = { 0.1, "m", "standard uncertainty of the beam's height at the cup, where the "
-                 .. "phase's beam_height states none", source = DTU, evidence = "recalled" },
+                 .. "phase's beam_height states none", tolerance = "50 %", source = DTU, evidence = "recalled" },
     tilt_u   = { 0.05, "degree", "standard uncertainty of the beam's tilt, where the phase's "
-                 .. "beam_tilt states none", source = DTU, evidence = "recalled" },
+                 .. "beam_tilt states none", tolerance = "50 %", source = DTU, evidence = "recalled" },
     vane_u   = { 0.4, "degree", "standard uncertainty of the vane over the sector; a constant "
-                 .. "offset cancels", source = DTU, evidence = "recalled" },
+                 .. "offset cancels", tolerance = "50 %", source = DTU, evidence = "recalled" },
     direction_u = { 0.1, "degree", "least standard uncertainty of the line-of-sight direction; "
-                 .. "that of the scan where it is larger", source = DTU, evidence = "recalled" },
+                 .. "that of the scan where it is larger", tolerance = "50 %", source = DTU, evidence = "recalled" },
     probe_u  = { 0, "%", "standard uncertainty for the change of flow within the probe length, "
-                 .. "of the speed; flat sites", source = COMMON, evidence = "recalled" },
-    inclination = { 2, "degree", "half width of the flow's inclination that is not measured",
+                 .. "of the speed; flat sites", tolerance = "50 %", source = COMMON, evidence = "recalled" },
+    inclination = { 2, "degree", "half width of the flow's inclination that is not measured", tolerance = "50 %",
                  source = COMMON, evidence = "recalled" },
-    finial_u = { 0.1, "%", "standard uncertainty for a lightning finial, of the speed",
+    finial_u = { 0.1, "%", "standard uncertainty for a lightning finial, of the speed", tolerance = "50 %",
                  source = "IEC 61400-12-1 Annex G", evidence = "recalled" },
-    logger_u = { 0.1, "%", "standard uncertainty of the data acquisition, of the speed",
+    logger_u = { 0.1, "%", "standard uncertainty of the data acquisition, of the speed", tolerance = "50 %",
                  source = COMMON, evidence = "recalled" },
   }, exclusions.USUAL),
 }
@@ -126,7 +126,7 @@ local function exclude(campaign, r, p, report, place, cup, vane, beam)
   end
   exclusions.instruments(r, report, p, { cup })
   exclusions.icing(r, report, p)
-  exclusions.disturbed(campaign, r, report)
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
   r:exclude(string.format("reference outside %g to %g m/s", p.lowest, p.highest),
     cup.mean:below(p.lowest, "m/s") | cup.mean:above(p.highest, "m/s"))
 end

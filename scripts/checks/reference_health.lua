@@ -20,7 +20,7 @@ local check = {
           .. "sensors: common practice, no source",
   needs    = { "reference.wind_speed" },
   parameters = exclusions.parameters({
-    first_part = { 50, "%", "part of the common records that gives the cups' line",
+    first_part = { 50, "%", "part of the common records that gives the cups' line", tolerance = 10,
                    source = "Annex K asks for a first period; that it is half is our own choice",
                    evidence = "recalled" },
     lowest   = { 6, "m/s", "lowest bin centre of the in-situ comparison",
@@ -29,15 +29,17 @@ local check = {
     width    = { 1, "m/s", "width of its bins", source = RECALLED, evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = TRADE, evidence = "recalled" },
     flat_sd  = { 0.01, "m/s", "a cup whose standard deviation is below this (0: not judged) ...",
+                 tolerance = "50 %",
                  source = TRADE, evidence = "recalled" },
-    flat_above = { 2, "m/s", "... while its mean is above this is stuck",
+    flat_above = { 2, "m/s", "... while its mean is above this is stuck", tolerance = 1,
                    source = TRADE, evidence = "recalled" },
     stuck_cup  = { 3, "intervals", "equal means of a cup one after another that tell it is stuck; 0: not judged",
+                   tolerance = 1,
                    source = TRADE, evidence = "recalled" },
-    stuck_vane = { 6, "intervals", "equal directions of a vane one after another",
+    stuck_vane = { 6, "intervals", "equal directions of a vane one after another", tolerance = 2,
                    source = TRADE, evidence = "recalled" },
-    slope_near = { 1, "%", "how near a slope lies to a suspect ratio to be named" },
-  }, exclusions.ICING),
+    slope_near = { 1, "%", "how near a slope lies to a suspect ratio to be named", tolerance = "50 %" },
+  }, exclusions.SURROUNDINGS),
 }
 
 local SCATTER = "scatter of the records only"
@@ -110,17 +112,17 @@ local function in_situ(p, report, primary, control)
     source = "the statistical part is in it (Annex K, recalled)" })
 end
 
-local function exclude(campaign, account, icing, bad, direction)
+local function exclude(campaign, account, p, icing, bad, direction)
   account:exclude("a sensor is stuck", bad, { unknown = "keep" })
   if icing then account:exclude("icing possible", icing, { unknown = "keep" }) end
-  local disturbed = direction and sectors.disturbed(campaign, direction)
+  local disturbed = direction and sectors.disturbed(campaign, direction, p.sector_margin)
   if disturbed then account:exclude("disturbed sector", disturbed, { unknown = "keep" }) end
 end
 
 local function cups(campaign, p, report, primary, icing, bad, direction)
   local r = campaign.intervals
   local controls = r.reference:all{ quantity = "wind_speed", use = "control" }
-  exclude(campaign, r, icing, bad, direction)
+  exclude(campaign, r, p, icing, bad, direction)
   if #controls == 0 then
     report:note("the reference has no control anemometer: no in-situ comparison")
     return nil
@@ -144,7 +146,7 @@ end
 
 -- ---- two vanes -----------------------------------------------------------------------------------
 
-local function vanes(campaign, report, icing, bad)
+local function vanes(campaign, p, report, icing, bad)
   local all = campaign.intervals.reference:all{ quantity = "wind_from_direction" }
   if #all < 2 then
     report:note("the reference has no second vane")
@@ -153,7 +155,7 @@ local function vanes(campaign, report, icing, bad)
   local first = channels.main(campaign.intervals.reference, "wind_from_direction")
   local second = tostring(all[1]) == tostring(first) and all[2] or all[1]
   local r = campaign:account("vanes")
-  exclude(campaign, r, icing, bad, first.mean)
+  exclude(campaign, r, p, icing, bad, first.mean)
   r:exclude("first vane missing", first.mean:missing())
   r:exclude("second vane missing", second.mean:missing())
   local a, b = r:kept(first.mean, second.mean)
@@ -226,7 +228,7 @@ function check.run(campaign, p, report)
   local bad = sensors(r, p, report, icing)
   local vane = channels.if_any(r.reference, "wind_from_direction")
   local cup_slope = cups(campaign, p, report, primary, icing, bad, vane and vane.mean)
-  vanes(campaign, report, icing, bad)
+  vanes(campaign, p, report, icing, bad)
   paper(campaign, p, report, primary, cup_slope)
 end
 

@@ -13,7 +13,7 @@ local check = {
   parameters = exclusions.parameters({
     within   = { 1, "m", "heights of unit and reference that count as equal",
                  source = "common practice, no source", evidence = "recalled" },
-    lowest_speed = { 4, "m/s", "lowest reference wind speed: the shear of calm air means little",
+    lowest_speed = { 4, "m/s", "lowest reference wind speed: the shear of calm air means little", tolerance = 1,
                  source = "common practice, no source", evidence = "recalled" },
     width    = { 1, "m/s", "width of a bin of the reference wind speed" },
     lowest   = { 4, "m/s", "lowest bin centre" },

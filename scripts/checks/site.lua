@@ -14,7 +14,7 @@ local check = {
   practice = "IEC 61400-50-3, 7.2 and 7.5 (recalled); IEC 61400-12-1 Annex A for distances (recalled)",
   needs    = { "reference.wind_speed" },
   parameters = {
-    shear = { 0.2, "1", "shear exponent that turns a height difference into one of speed",
+    shear = { 0.2, "1", "shear exponent that turns a height difference into one of speed", tolerance = 0.1,
               source = "default of 0.2, common practice, no source", evidence = "recalled" },
   },
 }

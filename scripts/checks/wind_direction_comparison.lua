@@ -16,7 +16,7 @@ local check = {
   needs    = { "unit.wind_from_direction", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
     height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
-    lowest   = { 2, "m/s", "lowest reference wind speed",
+    lowest   = { 2, "m/s", "lowest reference wind speed", tolerance = 1,
                  source = "floating-lidar roadmap", evidence = "recalled" },
     records  = { 600, "records", "records that are needed",
                  source = "practice of a test laboratory", evidence = "recalled" },
@@ -40,7 +40,7 @@ local function exclude(campaign, r, p, report, vane, lidar)
   end
   exclusions.icing(r, report, p)
   exclusions.instruments(r, report, p, { cup })
-  exclusions.disturbed(campaign, r, report)
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
 end
 
 -- A unit whose heading nobody measured: its directions are turned by what makes them agree with the

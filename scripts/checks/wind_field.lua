@@ -38,15 +38,15 @@ local check = {
     at_least = { 3, "records", "records that a bin needs", source = "IEC 61400-12-1, 8.4",
                  evidence = "recalled" },
     half_sector = { 40, "degree", "largest angle between the reference's direction and the axis",
-                    source = "sector of the line-of-sight calibration", evidence = "recalled" },
+                    tolerance = 10, source = "sector of the line-of-sight calibration", evidence = "recalled" },
     u_shared = { 1.0, "%", "standard uncertainty of a line-of-sight speed that all beams share",
-                 source = DTU, evidence = "seen" },
+                 tolerance = "50 %", source = DTU, evidence = "seen" },
     u_own    = { 0.17, "%", "standard uncertainty of a line-of-sight speed that is each beam's own",
-                 source = OWN, evidence = "computed" },
+                 tolerance = "50 %", source = OWN, evidence = "computed" },
     u_opening = { 0.1, "degree", "standard uncertainty of the half opening angle",
-                  source = LAB, evidence = "recalled" },
-    u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt", source = LAB,
-                 evidence = "recalled" },
+                  tolerance = "50 %", source = LAB, evidence = "recalled" },
+    u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt", tolerance = "50 %",
+                 source = LAB, evidence = "recalled" },
   }, exclusions.USUAL),
 }
 
@@ -282,7 +282,7 @@ function check.run(campaign, p, report)
   exclusions.availability(r, report, list[1], p.availability)
   exclusions.icing(r, report, p)
   exclusions.instruments(r, report, p, { cup })
-  exclusions.disturbed(campaign, r, report)
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
   r:exclude(string.format("reference more than %g degrees from the axis", p.half_sector),
     expected:abs():above(p.half_sector, "degree"))
 

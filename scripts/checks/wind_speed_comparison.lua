@@ -33,10 +33,13 @@ local check = {
     deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
                  source = "NORSEWInD criteria table", evidence = "recalled" },
     mounting = { 0.1, "%", "standard uncertainty by the unit's levelling and height",
+                 tolerance = "50 %",
                  source = "IEC 61400-12-1:2017 Annex L", evidence = "recalled" },
     flow     = { 0.5, "%", "standard uncertainty by flow that is not homogeneous in the volume",
+                 tolerance = "50 %",
                  source = "IEC 61400-12-1:2017 Annex L, flat terrain", evidence = "recalled" },
     separation = { 0, "%", "standard uncertainty by the distance between unit and reference",
+                   tolerance = "50 %",
                  source = "common practice, no source", evidence = "recalled" },
     error_correlation = { 0, "1", "correlation of the errors of unit and reference in one record, "
                  .. "where the reference scatters by itself" },
@@ -51,7 +54,7 @@ local function exclude(campaign, r, p, report, cup, lidar)
   end
   exclusions.icing(r, report, p)
   exclusions.instruments(r, report, p, { cup })
-  exclusions.disturbed(campaign, r, report)
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
 end
 
 -- What must be there, said before anything that too few records leave undefined.

@@ -15,21 +15,21 @@ local COMMON = "common practice, no source"
 
 local shared = {
   availability = { 80, "%", "least share of the expected samples of the unit in an interval",
-                   source = COMMON, evidence = "recalled" },
+                   tolerance = 10, source = COMMON, evidence = "recalled" },
   icing_below = { 2, "degC", "icing is possible below this temperature", tolerance = 1,
                   source = COMMON, evidence = "recalled" },
-  icing_above = { 80, "%", "and above this relative humidity",
+  icing_above = { 80, "%", "and above this relative humidity", tolerance = 10,
                   source = COMMON, evidence = "recalled" },
   icing_until = { 3, "degC", "where icing_hours is not 0: icing stays possible until it is warmer",
                   source = COMMON, evidence = "recalled" },
   icing_hours = { 0, "h", "and has been so for these hours, 1 to 2 in practice; 0: icing ends at once",
-                  source = COMMON, evidence = "recalled" },
+                  tolerance = "50 %", source = COMMON, evidence = "recalled" },
   stuck = { 6, "intervals", "equal directions one after another that tell a stuck vane",
-            source = COMMON, evidence = "recalled" },
+            tolerance = 2, source = COMMON, evidence = "recalled" },
   stuck_cup = { 0, "intervals", "equal means one after another that tell a stuck cup, 3 in practice; "
                 .. "0: not judged", source = COMMON, evidence = "recalled" },
   flat_sd = { 0, "m/s", "standard deviation below which a cup is a flat line, 0.01 in practice; 0: not "
-              .. "judged", source = COMMON, evidence = "recalled" },
+              .. "judged", tolerance = "50 %", source = COMMON, evidence = "recalled" },
   flat_above = { 2, "m/s", "speed above which a cup is judged as stuck or flat",
                  source = COMMON, evidence = "recalled" },
   spike_window = { 0, "intervals", "window, an odd number, in which a spike of a cup is told; 0: not judged",
@@ -37,7 +37,9 @@ local shared = {
   spike_times = { 5, "1", "distance from the window's median that is a spike, in standard deviations by "
                   .. "its median absolute deviation", source = COMMON, evidence = "recalled" },
   precipitation = { 0, "mm/h", "rainfall rate above which an interval is left out, only where use leaves "
-                    .. "it out as well; 0: kept", source = "IEC 61400-12-1 Annex L", evidence = "recalled" },
+                    .. "it out as well; 0: kept", tolerance = "50 %", source = "IEC 61400-12-1 Annex L",
+                    evidence = "recalled" },
+  sector_margin = { 0, "degree", "by which every disturbed sector is widened, on both sides", tolerance = 10 },
 }
 
 --- A check's own parameters with the named shared ones beside them.
@@ -98,15 +100,15 @@ function exclusions.icing(r, report, p)
   end
 end
 
---- Intervals with the wind from a disturbed sector, by the reference's vane. `options` as in
---- r:exclude.
-function exclusions.disturbed(campaign, r, report, options)
+--- Intervals with the wind from a disturbed sector widened by `margin` degrees on both sides, by the
+--- reference's vane. `options` as in r:exclude.
+function exclusions.disturbed(campaign, r, report, margin, options)
   local vane = channels.if_any(r.reference, "wind_from_direction")
   if not vane then
     report:note("the reference has no wind direction: disturbed sectors are not excluded")
     return
   end
-  local disturbed = sectors.disturbed(campaign, vane.mean)
+  local disturbed = sectors.disturbed(campaign, vane.mean, margin)
   if disturbed then
     r:exclude("disturbed sector", disturbed, options)
   else
@@ -168,11 +170,11 @@ local function any_missing(list)
   return mask
 end
 
---- The shared parameters that `icing` reads, and those that a comparison takes.
-exclusions.ICING = { "icing_below", "icing_above", "icing_until", "icing_hours" }
+--- The shared parameters that `icing` and `disturbed` read, and those that a comparison takes.
+exclusions.SURROUNDINGS = { "icing_below", "icing_above", "icing_until", "icing_hours", "sector_margin" }
 exclusions.USUAL = { "availability", "icing_below", "icing_above", "icing_until", "icing_hours", "stuck",
                      "stuck_cup", "flat_sd", "flat_above", "spike_window", "spike_times",
-                     "precipitation" }
+                     "precipitation", "sector_margin" }
 
 --- All of the above for a check that needs several columns of each side: `reference` and `unit` are
 --- lists of columns, `cups` a list of the reference's channels of wind speed, `channel` is the unit's
@@ -183,7 +185,7 @@ function exclusions.usual(campaign, r, p, report, reference, unit, cups, channel
   exclusions.availability(r, report, channel, p.availability)
   exclusions.icing(r, report, p)
   exclusions.instruments(r, report, p, cups)
-  exclusions.disturbed(campaign, r, report)
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
 end
 
 return exclusions

@@ -76,12 +76,28 @@ function sectors.list(campaign)
   return list
 end
 
---- Mask of the intervals in which the direction lies in any disturbed sector; nil with none.
-function sectors.disturbed(campaign, direction)
+--- A sector widened by `margin` degrees on both sides (narrowed where that is below 0). Gives
+--- from, to; nothing where none is left; 0, 360 where nothing is outside.
+function sectors.widened(from, to, margin)
+  local width = (to - from) % 360
+  if width == 0 then return 0, 360 end -- the whole circle
+  width = width + 2 * margin
+  if width <= 0 then return nil end
+  if width >= 360 then return 0, 360 end
+  return (from - margin) % 360, (to + margin) % 360
+end
+
+--- Mask of the intervals in which the direction lies in any disturbed sector, each widened by
+--- `margin` degrees (0) on both sides; nil with none.
+function sectors.disturbed(campaign, direction, margin)
   local mask
   for _, s in ipairs(sectors.list(campaign)) do
-    local hit = direction:in_sector(s.from, s.to)
-    mask = mask and (mask | hit) or hit
+    local from, to = s.from, s.to
+    if margin and margin ~= 0 then from, to = sectors.widened(from, to, margin) end
+    if from then
+      local hit = direction:in_sector(from, to)
+      mask = mask and (mask | hit) or hit
+    end
   end
   return mask
 end

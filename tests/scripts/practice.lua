@@ -54,6 +54,21 @@ local widths = { { 2, 80.8010 }, { 2.5, 73.6882 }, { 3, 67.8741 }, { 4, 59.1084 
 for _, w in ipairs(widths) do if math.abs(sectors.width(1, w[1]) - w[2]) > 5e-5 then print(w[1], sectors.width(1, w[1])) end end
 print(sectors.equivalent_diameter(10, 30))
 --> 15.0
+-- by hand: widened, narrowed, across north, to nothing, to everything
+print(table.concat({ sectors.widened(52, 98, 10) }, " "), table.concat({ sectors.widened(52, 98, -10) }, " "),
+  table.concat({ sectors.widened(355, 15, 10) }, " "), #{ sectors.widened(52, 70, -9) },
+  table.concat({ sectors.widened(20, 350, 15) }, " "), table.concat({ sectors.widened(0, 360, -10) }, " "))
+--> 42 108	62 88	345 25	0	0 360	0 360
+local field = { sources = {}, disturbed = { { from = 52, to = 98 }, { from = 355, to = 5 } } }
+local coming = column.new({ 0, 45, 50, 60, 100 }, "degree")
+for _, margin in ipairs{ 0, 5, -5, -23 } do
+  local hit = sectors.disturbed(field, coming, margin)
+  print(margin, hit and hit:count() or "none")
+end
+--> 0	2
+--> 5	4
+--> -5	1
+--> -23	none
 
 -- turbulence, by hand: errors of +10 % and -20 %
 local ti = turbulence.intensity(column.new({ 1.1, 0.8 }, "m/s"), column.new({ 10, 10 }, "m/s"))

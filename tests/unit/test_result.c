@@ -102,6 +102,11 @@ static void a_tolerance_is_a_number_above_zero(void **state)
         const char *parameter, *says; /* NULL: it is good */
     } cases[] = {
         {"'default': 1, 'tolerance': 0.5", NULL},
+        {"'default': -2, 'tolerance': '25 %'", NULL},
+        {"'default': 1, 'tolerance': '0 %'", "a tolerance is above 0"},
+        {"'default': 1, 'tolerance': '-50 %'", "a tolerance is above 0"},
+        {"'default': 1, 'tolerance': '50%'", "a tolerance is above 0"},
+        {"'default': 'x', 'tolerance': '50 %'", "only a number has a tolerance"},
         {"'default': 1, 'tolerance': 0", "a tolerance is above 0"},
         {"'default': 1, 'tolerance': -1", "a tolerance is above 0"},
         {"'default': 'x', 'tolerance': 1", "only a number has a tolerance"},

@@ -38,8 +38,8 @@ $ windassay checks
 $ windassay checks availability
 >
 >   parameters
->   name   default  unit  text
->   valid       80  %     least share of the expected samples for an interval to count as valid
+>   name   default  unit  tolerance  text
+>   valid       80  %            10  least share of the expected samples for an interval to count as valid
 >
 >   name   evidence  source
 >   valid  recalled  common practice, no source

@@ -64,6 +64,55 @@ $ ./planted all ', stability = { resamples = 50, seed = 7, length = 20, days = t
 > day, 2026-03-03, None, pass
 > day, 2026-03-04, None, pass
 > 50 7 MT19937 20 [{'outcome': 'pass', 'times': 50}] ['least', 'most', 'slope']
+# What criteria prescribe for a run is not moved; a tolerance of "50 %" is half of the value; a disturbed sector is
+# widened and narrowed.
+$ cat >small/checks/planted2.lua <<'LUA'
+. local exclusions = require "practice.exclusions"
+. local check = { title = "Planted", practice = "none", needs = { "reference.wind_from_direction" },
+.   parameters = exclusions.parameters({ above = { 4, "m/s", "lowest speed", tolerance = 1 },
+.     allowance = { 0.2, "1", "u", tolerance = "50 %" } }, { "sector_margin" }) }
+. function check.run(campaign, p, report)
+.   local r = campaign.intervals
+.   local d = r.reference:find{ quantity = "wind_from_direction" }.mean
+.   r:need(d)
+.   exclusions.disturbed(campaign, r, report, p.sector_margin)
+.   report:require("intervals", #r:kept(d), { unit = "1", u = p.allowance, source = "planted" })
+. end
+. return check
+. LUA
+. cat >small/criteria/planted2.lua <<'LUA'
+. local parameters = { above = 3 }
+. return { title = "Planted", source = "test", evidence = "invented", rule = "simple", limits = {
+.   { check = "planted2", require = "intervals", lower = 1000, unit = "1" },
+.   { check = "planted2", run = "low", parameters = parameters, require = "intervals", lower = 420, unit = "1" } } }
+. LUA
+. sed '/^  checks = {/,$d' small/campaign.lua >small/moved.lua
+. echo '  disturbed = { { from = 230, to = 250, reason = "wake" } }, checks = { { "planted2", criteria = { contract = "planted2" } } } }' >>small/moved.lua
+. windassay run small/moved.lua --into moved | grep -e stability -e '^planted'
+. /usr/bin/python3 - <<'PY'
+. import json
+. for c in json.load(open("moved/data/result.json"))["checks"]:
+.     print(c["id"], {p["name"]: p.get("tolerance") for p in c["parameters"]})
+.     for r in c["stability"]["rows"]:
+.         if r["variant"] == "parameter":
+.             print(" ", r["name"], r["value"], r["unit"], r["outcome"], r["requirements"])
+. PY
+> planted2: Planted: pass
+>   stability: Pass; turns to fail if 'sector_margin' is 10 degree; unchanged in 7 of 8 variants, 3 of which move no requirement.
+> planted2:low: Planted: pass
+>   stability: Pass; unchanged in 6 of 6 variants, 1 of which moves no requirement.
+> planted2 {'above': 1, 'allowance': 0.1, 'sector_margin': 10}
+>   above 3 m/s pass [{'name': 'intervals', 'value': 1055, 'u': 0.2, 'unit': '1'}]
+>   above 5 m/s pass [{'name': 'intervals', 'value': 1055, 'u': 0.2, 'unit': '1'}]
+>   allowance 0.1 1 pass [{'name': 'intervals', 'value': 1055, 'u': 0.1, 'unit': '1'}]
+>   allowance 0.3 1 pass [{'name': 'intervals', 'value': 1055, 'u': 0.3, 'unit': '1'}]
+>   sector_margin -10 degree pass [{'name': 'intervals', 'value': 1152, 'u': 0.2, 'unit': '1'}]
+>   sector_margin 10 degree fail [{'name': 'intervals', 'value': 947, 'u': 0.2, 'unit': '1'}]
+> planted2:low {'above': 1, 'allowance': 0.1, 'sector_margin': 10}
+>   allowance 0.1 1 pass [{'name': 'intervals', 'value': 1055, 'u': 0.1, 'unit': '1'}]
+>   allowance 0.3 1 pass [{'name': 'intervals', 'value': 1055, 'u': 0.3, 'unit': '1'}]
+>   sector_margin -10 degree pass [{'name': 'intervals', 'value': 1152, 'u': 0.2, 'unit': '1'}]
+>   sector_margin 10 degree pass [{'name': 'intervals', 'value': 947, 'u': 0.2, 'unit': '1'}]
 # The same bytes on one thread and on two; another seed draws other records.
 $ mv all two; windassay run small/all.lua --into one --jobs 1 >/dev/null; cmp one/data/result.json two/data/result.json && echo the same; sed -i 's/seed = 7/seed = 8/' small/all.lua; windassay run small/all.lua --into other >/dev/null; cmp -s one/data/result.json other/data/result.json || echo not the same
 > the same
