@@ -37,7 +37,7 @@ wa_value *wa_check_job(const wa_execution *e, const wa_planned *p)
     return job;
 }
 
-static char *ledger_title(const char *id, const char *account)
+char *wa_ledger_title(const char *id, const char *account)
 {
     wa_text t = WA_TEXT_INIT;
     wa_text_add(&t, id);
@@ -56,7 +56,7 @@ static wa_status give_titles(wa_ledger *ledger, const char *id, wa_error *err)
     if (ledger->titles == NULL)
         return no_memory(err);
     for (size_t i = 0; i < ledger->accounts.n; i++) {
-        ledger->titles[i] = ledger_title(id, ledger->accounts.at[i]->name);
+        ledger->titles[i] = wa_ledger_title(id, ledger->accounts.at[i]->name);
         if (ledger->titles[i] == NULL)
             return no_memory(err);
     }

@@ -44,4 +44,7 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
                      wa_error *err);
 void wa_ledger_release(wa_ledger *l);
 
+/** What ledger.csv calls an account: "CHECKID" or "CHECKID.ACCOUNT". The caller frees. NULL: memory. */
+char *wa_ledger_title(const char *id, const char *account);
+
 #endif

@@ -219,24 +219,36 @@ static wa_status compute(wa_rerun *out, rerun *r, wa_agenda *agenda, const wa_or
     return s;
 }
 
+static wa_status open_agenda(wa_agenda **out, rerun *r, const wa_value *record,
+                             const wa_engine *engine, wa_error *err)
+{
+    const char *file = campaign_file(record);
+    wa_modules *modules = NULL;
+    wa_status s = file == NULL ? wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
+                                            "it does not say which file the campaign is")
+                               : no_other_of_that_name(r, err);
+    if (s == WA_OK)
+        s = wa_modules_of(&modules, read_script, r, err);
+    return s == WA_OK ? wa_agenda_of(out, modules, file, r->criteria == NULL ? NULL : r->criteria->name,
+                         engine, err) : s;
+}
+
+wa_status wa_rerun_agenda(wa_agenda **out, const wa_bag *bag, const wa_value *record,
+                          const wa_engine *engine, wa_error *err)
+{
+    rerun r = {.bag = bag};
+    return open_agenda(out, &r, record, engine, err);
+}
+
 wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record,
                         const wa_found *found, const wa_rerun_options *options,
                         const wa_engine *engine, wa_error *err)
 {
     rerun r = {.bag = bag, .found = found, .criteria = options->criteria};
     const wa_origin origin = {options->from_intervals ? open_intervals : NULL, read_used, &r};
-    const char *file = campaign_file(record);
     wa_rerun made = {.made = {.json = WA_TEXT_INIT}};
-    wa_modules *modules = NULL;
     wa_agenda *agenda = NULL;
-    wa_status s = file == NULL ? wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
-                                            "it does not say which file the campaign is")
-                               : no_other_of_that_name(&r, err);
-    if (s == WA_OK)
-        s = wa_modules_of(&modules, read_script, &r, err);
-    if (s == WA_OK)
-        s = wa_agenda_of(&agenda, modules, file, r.criteria == NULL ? NULL : r.criteria->name,
-                         engine, err);
+    wa_status s = open_agenda(&agenda, &r, record, engine, err);
     if (s == WA_OK)
         s = compute(&made, &r, agenda, &origin, engine, err);
     if (s == WA_OK)

@@ -31,6 +31,11 @@ typedef struct wa_rerun {
  *  or its interface is not known: the message names the version that is needed. */
 wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err);
 
+/** The campaign of a dossier, evaluated, for what it says of sources and files. Its scripts cannot be
+ *  asked for more. */
+wa_status wa_rerun_agenda(wa_agenda **out, const wa_bag *bag, const wa_value *record,
+                          const wa_engine *engine, wa_error *err);
+
 /** Computes the dossier again. `found` is what wa_found_look found for its record; a file that is
  *  needed and was not found is WA_ERR_MISSING, one that changed is read as it is now. */
 wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record,

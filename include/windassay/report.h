@@ -33,6 +33,9 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
 wa_status wa_report_terminal_script(wa_text *out, const wa_value *record, const wa_terminal *how,
                                     wa_error *err);
 
+/** What wa_why (run.h) found about intervals. */
+wa_status wa_report_why(wa_text *out, const wa_value *why, const wa_terminal *how, wa_error *err);
+
 /** A table of the record as CSV (RFC 4180 with line feeds, as all of a dossier): header
  *  "name [unit]", numbers as the shortest text that reads back, nothing for null. */
 wa_status wa_report_table_csv(wa_text *out, const wa_value *table, wa_error *err);

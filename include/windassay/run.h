@@ -70,6 +70,22 @@ wa_status wa_run_progress(wa_progress_report *out, const char *campaign, bool ou
                           const wa_engine *engine, wa_error *err);
 void wa_progress_report_release(wa_progress_report *r);
 
+/** A question about intervals of a dossier. */
+typedef struct wa_why_question {
+    const char *time;  /* an instant, without an offset in UTC; or "FROM/TO"              */
+    const char *until; /* the end of a range, or NULL                                     */
+    const char *check; /* accounts of that check (its id or its file's name); NULL: of all */
+    const char *data;  /* a folder with the input files: their rows are told, too; NULL: not */
+} wa_why_question;
+
+/**
+ * What a dossier says of intervals: values, samples, what became of each in every account and by
+ * what rule, what was compared, its bin, and the rank of its deviation. `engine` is needed only with `data`. WA_ERR_ARG for a
+ * time outside of the grid (the hint says what the grid is) and for an unknown check.
+ */
+wa_status wa_why(wa_value **out, const char *dossier, const wa_why_question *q,
+                 const wa_engine *engine, wa_error *err);
+
 /** A table for a free script: NAME=FILE.csv. */
 typedef struct wa_script_table {
     const char *name, *file;
