@@ -19,15 +19,18 @@ static void add_number(wa_text *t, double x)
         decimals--;
     for (double size = fabs(x); size > 0 && size < 1 && decimals < 17; size *= 10)
         decimals++;
-    wa_digits_at_most(t, x, decimals);
+    wa_digits_fixed(t, x, decimals);
+    while (t->length > 0 && strchr(t->at, '.') != NULL && t->at[t->length - 1] == '0')
+        t->at[--t->length] = '\0';
+    if (t->length > 0 && t->at[t->length - 1] == '.')
+        t->at[--t->length] = '\0';
 }
 
 /* Ratios of samples are spoken of in percent. */
 static bool is_ratio(const char *name)
 {
     size_t n = strlen(name), k = strlen(".availability");
-    return strstr(name, ".share.") != NULL ||
-           (n > k && strcmp(name + n - k, ".availability") == 0);
+    return strstr(name, ".share.") != NULL || (n > k && strcmp(name + n - k, ".availability") == 0);
 }
 
 /* "63.2 %", "7.32 m s-1", "missing". */
@@ -250,9 +253,9 @@ static void show_record(wa_screen *s, const wa_value *account)
             continue;
         add_part(s, account, keys[i], "    ");
         if (i == 2)
-            add_rank(s, account, "rank", "of", "; of the largest the ");
+            add_rank(s, account, "rank", "of", ", in size number ");
         if (i == 3)
-            add_rank(s, account, "rank_in_bin", "of_bin", "; there of the largest the ");
+            add_rank(s, account, "rank_in_bin", "of_bin", ", there number ");
         flush(s);
         wa_text_add(s->out, "\n");
     }
@@ -294,7 +297,7 @@ static void show_paths(wa_screen *s, const wa_value *list, const char *words)
     }
 }
 
-/* A row as it stands in its file, fields apart by commas. */
+/* A row as it stands in its file, fields apart by bars. */
 static void show_row(wa_screen *s, const wa_value *fields, const wa_value *line)
 {
     double n;
@@ -305,7 +308,7 @@ static void show_row(wa_screen *s, const wa_value *fields, const wa_value *line)
         wa_text_add(&s->cell, "line");
     wa_text_add(&s->cell, ": ");
     for (size_t i = 0; i < wa_count(fields); i++)
-        wa_text_printf(&s->cell, "%s%s", i > 0 ? ", " : "", wa_string_of(wa_at(fields, i)));
+        wa_text_printf(&s->cell, "%s%s", i > 0 ? " | " : "", wa_string_of(wa_at(fields, i)));
     flush(s);
     wa_text_add(s->out, "\n");
 }
@@ -326,7 +329,8 @@ static void show_raw(wa_screen *s, const wa_value *raw)
             show_row(s, wa_get(wa_at(rows, k), "fields"), wa_get(wa_at(rows, k), "line"));
     }
     show_paths(s, wa_get(raw, "not_found"), "no file of its digest was found");
-    show_paths(s, wa_get(raw, "changed"), "it is not the file that was read: its digest is another");
+    show_paths(s, wa_get(raw, "changed"),
+               "it is not the file that was read: its digest is another");
 }
 
 /* ---- all of it ------------------------------------------------------------------------------- */

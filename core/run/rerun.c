@@ -229,8 +229,9 @@ static wa_status open_agenda(wa_agenda **out, rerun *r, const wa_value *record,
                                : no_other_of_that_name(r, err);
     if (s == WA_OK)
         s = wa_modules_of(&modules, read_script, r, err);
-    return s == WA_OK ? wa_agenda_of(out, modules, file, r->criteria == NULL ? NULL : r->criteria->name,
-                         engine, err) : s;
+    return s == WA_OK ? wa_agenda_of(out, modules, file,
+                                     r->criteria == NULL ? NULL : r->criteria->name, engine, err)
+                      : s;
 }
 
 wa_status wa_rerun_agenda(wa_agenda **out, const wa_bag *bag, const wa_value *record,

@@ -99,8 +99,7 @@ static wa_status add_row(wa_why_raw *r, const wa_source_file *f, const wa_found_
         return wa_fail(err, WA_ERR_LIMIT, "more than %d rows: ask for fewer intervals",
                        WA_WHY_ROWS_MOST);
     wa_value *entry = entry_of(r->files[row - r->first], f, found), *v = wa_map();
-    bool good = entry != NULL &&
-                wa_map_set(v, "line", wa_number((double)wa_rows_line(f->rows))) &&
+    bool good = entry != NULL && wa_map_set(v, "line", wa_number((double)wa_rows_line(f->rows))) &&
                 wa_map_set(v, "fields", texts(f, false));
     if (!good) {
         wa_value_free(v);
@@ -148,8 +147,8 @@ static bool comes_near(const wa_value *record, const char *path, const wa_bag_gr
         if (name != NULL && strcmp(name, path) == 0)
             return a != NULL && b != NULL &&
                    wa_instant_parse(&first, a, strlen(a), NULL) == WA_OK &&
-                   wa_instant_parse(&last, b, strlen(b), NULL) == WA_OK &&
-                   first - WA_DAY_NS < to && last + WA_DAY_NS > from;
+                   wa_instant_parse(&last, b, strlen(b), NULL) == WA_OK && first - WA_DAY_NS < to &&
+                   last + WA_DAY_NS > from;
     }
     return false;
 }
