@@ -5,6 +5,7 @@ $ windassay
 !   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 !   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
 !   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
+!   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
 !   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
@@ -19,6 +20,7 @@ $ windassay --help
 >   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 >   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
 >   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
+>   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
 >   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
