@@ -10,7 +10,7 @@ static const double T_NORMAL_FROM = 20000; /* degrees of freedom where Hill's ex
 
 enum { FRACTION_ROUNDS = 20000 };
 
-static wa_dd log_of(wa_dd x)
+wa_dd log_of_dd(wa_dd x)
 {
     /* log(hi) + log(1 + lo / hi), where lo / hi is below 2^-53 */
     double ratio = x.lo / x.hi;
@@ -18,7 +18,7 @@ static wa_dd log_of(wa_dd x)
 }
 
 /* log of the gamma function: Stirling's series above 30, which smaller arguments are moved to. */
-static wa_dd log_gamma(wa_dd z)
+wa_dd log_gamma_dd(wa_dd z)
 {
     static const double C[][2] = {/* B(2k) / (2k (2k - 1)) */
                                   {1, 12},           {-1, 360},           {1, 1260},
@@ -37,8 +37,8 @@ static wa_dd log_gamma(wa_dd z)
         sum = wa_dd_add(wa_dd_mul(sum, square), c);
     }
     sum = wa_dd_add(wa_dd_mul(sum, inverse), HALF_LOG_2PI);
-    wa_dd main = wa_dd_mul(wa_dd_add_d(z, -0.5), log_of(z));
-    return wa_dd_sub(wa_dd_add(wa_dd_sub(main, z), sum), log_of(product));
+    wa_dd main = wa_dd_mul(wa_dd_add_d(z, -0.5), log_of_dd(z));
+    return wa_dd_sub(wa_dd_add(wa_dd_sub(main, z), sum), log_of_dd(product));
 }
 
 /* The continued fraction of I_x(a, b), by Lentz' method (DLMF 8.17.22). */
@@ -70,9 +70,9 @@ static wa_dd fraction(wa_dd x, double a, double b)
 
 static wa_dd beta_direct(wa_dd x, wa_dd y, double a, double b)
 {
-    wa_dd power = wa_dd_add(wa_dd_mul_d(log_of(x), a), wa_dd_mul_d(log_of(y), b));
-    power = wa_dd_add(power, log_gamma(wa_two_sum(a, b)));
-    power = wa_dd_sub(power, wa_dd_add(log_gamma(wa_dd_of(a)), log_gamma(wa_dd_of(b))));
+    wa_dd power = wa_dd_add(wa_dd_mul_d(log_of_dd(x), a), wa_dd_mul_d(log_of_dd(y), b));
+    power = wa_dd_add(power, log_gamma_dd(wa_two_sum(a, b)));
+    power = wa_dd_sub(power, wa_dd_add(log_gamma_dd(wa_dd_of(a)), log_gamma_dd(wa_dd_of(b))));
     if (power.hi < -600)
         return wa_dd_of(0);
     int shift;
@@ -117,7 +117,7 @@ static wa_dd t_upper(wa_dd t, double dof)
     /* Hill 1970: with a = n - 1/2, b = 48 a^2, y^2 = a log(1 + t^2/n), z is y + (y^3 + 3 y) / b
      * - (4 y^7 + 33 y^5 + 240 y^3 + 855 y) / (10 b (b + 0.8 y^4 + 100)) + ... */
     wa_dd a = wa_dd_add_d(n, -0.5), b = wa_dd_mul_d(wa_dd_mul(a, a), 48);
-    wa_dd y2 = wa_dd_mul(a, log_of(wa_dd_div(sum, n)));
+    wa_dd y2 = wa_dd_mul(a, log_of_dd(wa_dd_div(sum, n)));
     double r = y2.hi;
     double second = (((-0.4 * r - 3.3) * r - 24) * r - 85.5) / (0.8 * r * r + 100 + b.hi);
     wa_dd z = wa_dd_add_d(wa_dd_add_d(y2, 3), second);

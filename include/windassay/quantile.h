@@ -1,7 +1,7 @@
-/* quantile.h - normal, Student t, beta and F distributions: probabilities and quantiles.
+/* quantile.h - normal, Student t, beta, F and chi-squared distributions: probabilities and quantiles.
  *
  * The same bits on every machine (only the portable functions of base inside). Probabilities and
- * the quantiles of t and beta are worked out in double-double: the nearest double, as tested
+ * the quantiles of t, beta and chi-squared are worked out in double-double: the nearest double, as tested
  * against 50-digit arithmetic. The normal quantile is fast instead (it is what Monte Carlo turns
  * uniform numbers into) and within 4 units in the last place.
  *
@@ -40,6 +40,13 @@ double wa_beta_quantile(double p, double a, double b);
  *  f = dof2 x / (dof1 (1 - x)), x of a = dof1/2, b = dof2/2. Degrees of freedom from 1 to 2e6.
  *  Within some units in the last place. */
 double wa_f_quantile(double p, double dof1, double dof2);
+
+/** P(X <= x) of the sum of the squares of `dof` standard normal values, dof from 1 to 1e6, whole or
+ *  not, by the incomplete gamma function; x >= 0. */
+double wa_chi2_cdf(double x, double dof);
+
+/** The x with P(X <= x) = p, 0 < p < 1. 0 where x is below 1e-290. */
+double wa_chi2_quantile(double p, double dof);
 
 #ifdef __cplusplus
 }

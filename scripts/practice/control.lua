@@ -9,6 +9,7 @@
 --                 target +- k s sqrt(lambda / (2 - lambda) (1 - (1 - lambda)^(2 t))); large t:
 --                 target +- k s sqrt(lambda / (2 - lambda))
 --   short term    out of control where s_new > s_pool sqrt(F(1 - alpha; dof_new, dof_pool))
+--   s itself      lies with probability P in s sqrt(dof / chi2((1 +- P) / 2; dof))
 --   two periods   t = (mean_a - mean_b) / sqrt(s^2 (1/n_a + 1/n_b)), s pooled; alike where
 --                 |t| <= t(1 - alpha/2, n_a + n_b - 2)
 --   E_n           (x1 - x2) / sqrt(U1^2 + U2^2), U of k = 2; agree where |E_n| <= 1
@@ -43,6 +44,14 @@ end
 --- control against the pooled one, at a chance `alpha` of a false alarm.
 function control.short_term_limit(s_pool, dof_pool, dof_new, alpha)
   return s_pool * math.sqrt(quantile.f(1 - alpha, dof_new, dof_pool))
+end
+
+--- The interval in which the true standard deviation lies with probability P (0.95), by an s of `dof`
+--- degrees of freedom of normal values: a baseline of few checks says little of its limits.
+function control.interval_of_s(s, dof, P)
+  P = P or 0.95
+  return s * math.sqrt(dof / quantile.chi2((1 + P) / 2, dof)),
+    s * math.sqrt(dof / quantile.chi2((1 - P) / 2, dof))
 end
 
 --- Do two periods { mean =, s =, n = } agree? Gives t, its limit and the pooled s.

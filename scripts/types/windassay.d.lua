@@ -325,6 +325,10 @@ function quantile.t(p, dof) end
 ---@param dof_below number
 ---@return number
 function quantile.f(p, dof_above, dof_below) end
+---@param p number
+---@param dof number
+---@return number
+function quantile.chi2(p, dof) end
 
 ---@class Quantity
 ---@field value number

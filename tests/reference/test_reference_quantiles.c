@@ -50,6 +50,18 @@ static double t_quantile(double p, double dof, double none)
     return wa_t_quantile(p, dof);
 }
 
+static double chi2_cdf(double x, double dof, double none)
+{
+    (void)none;
+    return wa_chi2_cdf(x, dof);
+}
+
+static double chi2_quantile(double p, double dof, double none)
+{
+    (void)none;
+    return wa_chi2_quantile(p, dof);
+}
+
 static void sixty_digits(void **state)
 {
     (void)state;
@@ -59,6 +71,8 @@ static void sixty_digits(void **state)
     check("t_quantile", t_quantile, 0);
     check("beta_cdf", wa_beta_cdf, 0);
     check("beta_quantile", wa_beta_quantile, 0);
+    check("chi2_cdf", chi2_cdf, 0);
+    check("chi2_quantile", chi2_quantile, 0);
 }
 
 /* JCGM 100:2008 table G.2, as printed (recalled) and by 60 digits. */
@@ -111,6 +125,8 @@ static void gsl_agrees(void **state)
         assert_close(wa_t_cdf(wa_t_quantile(p, dof), dof), p, 1e-14);
         assert_close(wa_beta_cdf(wa_beta_quantile(p, dof, 3), dof, 3), p, 1e-13);
         assert_close(wa_f_quantile(p, 5, dof), gsl_cdf_fdist_Pinv(p, 5, dof), 1e-10);
+        assert_close(wa_chi2_quantile(p, dof), gsl_cdf_chisq_Pinv(p, dof), 1e-9);
+        assert_close(wa_chi2_cdf(wa_chi2_quantile(p, dof), dof), p, 1e-14);
     }
 }
 
@@ -124,6 +140,14 @@ static void closed_forms(void **state)
     assert_true(wa_normal_cdf((double)INFINITY) == 1 && wa_normal_cdf(-(double)INFINITY) == 0);
     assert_true(wa_beta_cdf(0, 2, 3) == 0 && wa_beta_cdf(1, 2, 3) == 1);
     assert_true(wa_beta_cdf(0.25, 1, 1) == 0.25 && wa_beta_quantile(0.25, 1, 1) == 0.25);
+    /* two degrees of freedom: 1 - exp(-x / 2); one: the square of the normal quantile */
+    assert_close(wa_chi2_quantile(0.5, 2), 2 * 0.69314718055994531, 2e-16);
+    assert_close(sqrt(wa_chi2_quantile(0.95, 1)), wa_normal_quantile(0.975), 1e-15);
+    assert_true(wa_chi2_cdf(0, 3) == 0 && wa_chi2_cdf((double)INFINITY, 3) == 1);
+    /* many: nearly normal, by Wilson and Hilferty's cube (its error is some 1e-3 / dof) */
+    double cube = 1 - 2 / 9e6 + 1.959963984540054 * sqrt(2 / 9e6);
+    assert_close(wa_chi2_quantile(0.975, 1e6), 1e6 * cube * cube * cube, 1e-8);
+    assert_true(wa_chi2_quantile(1e-200, 1) == 0);
     /* median 1 where both degrees of freedom are alike; f(p) of (a, b) is 1 / f(1 - p) of (b, a) */
     assert_close(wa_f_quantile(0.5, 7, 7), 1, 1e-15);
     assert_close(wa_f_quantile(0.75, 3, 8) * wa_f_quantile(0.25, 8, 3), 1, 1e-15);
@@ -140,6 +164,9 @@ static void outside_the_domain(void **state)
                 isnan(wa_t_quantile(0.9, nan)));
     assert_true(isnan(wa_beta_cdf(-0.1, 1, 1)) && isnan(wa_beta_cdf(0.5, 0, 1)) &&
                 isnan(wa_beta_quantile(1, 1, 1)) && isnan(wa_beta_quantile(0.5, 1, nan)));
+    assert_true(isnan(wa_chi2_cdf(-1, 3)) && isnan(wa_chi2_cdf(1, 0.5)) &&
+                isnan(wa_chi2_quantile(0, 3)) && isnan(wa_chi2_quantile(1, 3)) &&
+                isnan(wa_chi2_quantile(0.5, 1e7)) && isnan(wa_chi2_quantile(nan, 3)));
     assert_true(isnan(wa_f_quantile(0, 5, 9)) && isnan(wa_f_quantile(1, 5, 9)) &&
                 isnan(wa_f_quantile(0.5, 0.5, 9)) && isnan(wa_f_quantile(0.5, 5, nan)));
 }

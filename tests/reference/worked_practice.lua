@@ -154,6 +154,10 @@ decimals("EWMA, exact limit 1", rows[1].upper, 50 + 2 * 0.5, 12)
 decimals("EWMA, exact limit 2", rows[2].upper, 50 + 2 * math.sqrt(0.3125), 12)
 if rows[1].inside then wrong[#wrong + 1] = "EWMA: 52 is beyond 51" end
 decimals("F.95(5,100)", control.short_term_limit(1, 100, 5, 0.05) ^ 2, 2.305318, 6)
+-- the interval of a standard deviation of ten degrees of freedom, by 8.3's chi2(10)
+local low_s, high_s = control.interval_of_s(1, 10)
+decimals("chi2(10) .975", 10 / low_s ^ 2, 20.483177, 6)
+decimals("chi2(10) .025", 10 / high_s ^ 2, 3.246973, 6)
 decimals("F.99(5,100)", control.short_term_limit(1, 100, 5, 0.01) ^ 2, 3.205872, 6)
 decimals("E_n", control.e_n(1.004, 0.016, 0.998, 0.014), 0.28221626, 8)
 -- Shewhart with t of 16 degrees of freedom (JCGM 100 table G.2: 2.12, seen) and with k; two periods by hand

@@ -177,6 +177,8 @@ end
 for i, prob in ipairs(PROBABILITIES) do
   decimals("normal " .. prob, quantile.normal(prob), STUDENT[math.huge][i], 3)
 end
+decimals("chi2(10) .025", quantile.chi2(0.025, 10), 3.246973, 6)
+decimals("chi2(10) .975", quantile.chi2(0.975, 10), 20.483177, 6)
 decimals("F.95(5,100)", quantile.f(0.95, 5, 100), 2.305318, 6)
 -- 5.1, JCGM 100 table G.2 (seen)
 for _, g in ipairs{ { 0.975, 16, 2.12 }, { 0.97725, 16, 2.17 }, { 0.995, 16, 2.92 }, { 0.97725, math.huge, 2.00 } } do

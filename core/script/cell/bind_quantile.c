@@ -1,4 +1,4 @@
-/* bind_quantile.c - quantile.normal, .t and .f: what limits and coverage factors are made of. */
+/* bind_quantile.c - quantile.normal, .t, .f and .chi2: what limits and coverage factors are made of. */
 #include "script/cell/bind.h"
 #include "script/cell/open.h"
 #include "windassay/quantile.h"
@@ -51,9 +51,15 @@ static int fisher(lua_State *L)
     return give(L, wa_f_quantile(p, above, freedom(L, 3, "quantile.f", false)), "quantile.f");
 }
 
+static int squares(lua_State *L)
+{
+    double p = probability(L, "quantile.chi2");
+    return give(L, wa_chi2_quantile(p, freedom(L, 2, "quantile.chi2", false)), "quantile.chi2");
+}
+
 void cell_open_distributions(lua_State *L)
 {
     static const luaL_Reg library[] = {
-        {"normal", normal}, {"t", student}, {"f", fisher}, {NULL, NULL}};
+        {"normal", normal}, {"t", student}, {"f", fisher}, {"chi2", squares}, {NULL, NULL}};
     cell_library(L, "quantile", library);
 }

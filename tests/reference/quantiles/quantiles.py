@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Makes expected.json: normal, t and beta probabilities and quantiles by 60-digit arithmetic (mpmath).
+"""Makes expected.json: normal, t, beta and chi-squared probabilities and quantiles by 60-digit arithmetic (mpmath).
 
 Arguments are the doubles that the shortest text stands for. Quantiles are roots of the probability."""
 import json
@@ -81,6 +81,19 @@ def beta_quantile(p, a, b):
     return findroot(lambda v: beta(v, a, b) - mpf(p), (low, high), solver='secant', tol=1e-45)
 
 
+def chi2(x, n):
+    """The series of the incomplete gamma function, whose terms are all positive; 1 - Q by the same."""
+    return mp.gammainc(mpf(n) / 2, 0, mpf(x) / 2, regularized=True)
+
+
+def chi2_quantile(p, n):
+    low, high = mpf('1e-200'), mpf(2 * n + 1000)
+    for _ in range(200):
+        middle = mp.sqrt(low * high) if high > 4 * low else (low + high) / 2
+        low, high = (middle, high) if chi2(middle, n) < p else (low, middle)
+    return findroot(lambda v: log(chi2(v, n)) - log(mpf(p)), (low, high), solver='secant', tol=1e-45)
+
+
 out = {
     'normal_cdf': [row(normal(z), z) for z in
                    (-38, -20.5, -9.25, -7.0, -6.9999, -5, -3, -1.96, -1, -0.1, -1e-9, 0, 0.3, 1, 1.645, 2, 3, 5, 8)],
@@ -94,6 +107,9 @@ out = {
                    for p in (1e-12, 0.025, 0.4, 0.6, 0.95, 0.975, 0.97725, 0.995, 0.99865)],
     'beta_cdf': [row(beta(x, a, b), x, a, b) for a, b in ((0.5, 0.5), (2, 3), (10, 0.25), (50, 2.5), (1000, 3000))
                  for x in (0.001, 0.25, 0.5, 0.75, 0.999)],
+    'chi2_cdf': [row(chi2(x, n), x, n) for n in (1, 2, 3.5, 10, 100, 4319) for x in (0.001, 0.5, 3, 9.5, 110, 4400)],
+    'chi2_quantile': [row(chi2_quantile(p, n), p, n) for n in (1, 1.5, 2, 10, 36.25, 500, 20000)
+                      for p in (1e-12, 0.025, 0.5, 0.95, 0.975, 0.999)],
     'beta_quantile': [row(beta_quantile(p, a, b), p, a, b) for a, b in ((0.5, 0.5), (2, 3), (10, 0.25), (50, 2.5), (1000, 3000))
                       for p in (0.025, 0.5, 0.975)],
 }
