@@ -3,7 +3,7 @@
 -- Computed in R 4.2.2 for the notes on published practice that this project follows, from the formulas that
 -- the practice files name; sources of their own are said beside them.
 local control, doppler = require "practice.control", require "practice.doppler"
-local repeatability = require "practice.repeatability"
+local repeatability, instruments = require "practice.repeatability", require "practice.instruments"
 local count, wrong = 0, {}
 -- Equal when both are rounded to n decimals.
 local function decimals(what, found, right, n)
@@ -24,11 +24,7 @@ decimals("D, %", b.relative_deviation:to("%")[1], 0.416667, 6)
 decimals("s", b.deviation_sd[1], 0.02926887, 8)
 decimals("s/sqrt(6)", b.standard_error[1], 0.01194897, 8)
 decimals("u_ver, %", 100 * 0.11991200 / b.reference_mean[1], 1.199120, 6)
-decimals("u_ope", (0.05 + 0.005 * 10) * 1.2 / math.sqrt(3), 0.06928203, 8)
-
--- 2.7: heights
-decimals("height 0.05 m", 100 * 0.2 * 0.05 / 8.9, 0.1124, 4)
-decimals("height 0.5 m", 100 * 0.2 * 0.5 / 8.9, 1.1236, 4)
+decimals("u_ope", instruments.operational("1.2A", b.reference_mean)[1], 0.06928203, 8)
 
 -- 2.9: residuals of the four beams without shear; correlation 0.9 (0 and 1: tests/scripts/reconstruct.lua)
 local four = { { azimuth = 15, elevation = 5 }, { azimuth = -15, elevation = 5 }, { azimuth = 15, elevation = -5 },
@@ -40,6 +36,32 @@ for i, right in ipairs{ 0.25, 0.2, -0.25, -0.2 } do
   local fitted = angle.cos(5) * (w.u[1] * angle.cos(across) + w.v[1] * angle.sin(across))
   decimals("residual " .. i, seen[i] - fitted, right, 3)
 end
+-- 2.9: the four beams with shear by Gauss and Newton from (9.6, 1, 0.1): the sixth step is the first below 1e-12
+local function rows_at(x, y, alpha)
+  local f, fx, fy, fa = {}, {}, {}, {}
+  for i, z in ipairs{ 107.4, 107.4, 72.6, 72.6 } do
+    local shear = (z / 90) ^ alpha
+    fx[i] = shear * angle.cos(5) * angle.cos(four[i].azimuth)
+    fy[i] = shear * angle.cos(5) * angle.sin(four[i].azimuth)
+    f[i] = x * fx[i] + y * fy[i]
+    fa[i] = f[i] * column.new{ z / 90 }:log()[1]
+  end
+  return column.new(f), { x = column.new(fx), y = column.new(fy), alpha = column.new(fa) }
+end
+local x, y, alpha, iterations, step = 9.6, 1, 0.1, 0, nil
+repeat
+  local f, slopes = rows_at(x, y, alpha)
+  local by = fit.least_squares(column.new(seen) - f, slopes, { intercept = false }).coefficients
+  x, y, alpha, iterations = x + by.x, y + by.y, alpha + by.alpha, iterations + 1
+  step = math.max(math.abs(by.x), math.abs(by.y), math.abs(by.alpha))
+until step < 1e-12
+local off = column.new(seen) - rows_at(x, y, alpha)
+decimals("iterations", iterations, 6, 0)
+decimals("u with shear", x, 9.762780803, 9)
+decimals("v with shear", y, 1.070485061, 9)
+decimals("alpha_s", alpha, 0.1228935068, 10)
+decimals("residual SS", (off * off):sum(), 0.001352293091, 12)
+
 local own, common = 0.1 * math.sqrt(0.1), 0.1 * math.sqrt(0.9)
 local two = { { azimuth = 15, elevation = 0 }, { azimuth = -15, elevation = 0 } }
 w = reconstruct.wind(two, { 9.8, 9.2 }, { frame = "nacelle", u = own, u_common = common })

@@ -7,6 +7,18 @@ local function near(what, got, want)
   end
 end
 
+-- The budget of the records below, with some of its inputs other; its columns by name.
+local function budget_of(o)
+  local given = {
+    place = "beam 1", gain = 1,
+    tilt = 1.5, tilt_u = 0.05, tilt_source = "sheet", direction_u = 0.1, vane_u = 0.4, vane_source = "vane",
+    height = 8.9, height_u = 0.1, height_source = "sheet", shear = 0.2, probe_u = 0, inclination = 0 }
+  for key, value in pairs(o) do given[key] = value end
+  local b, at = los_budget.by_bin(given), {}
+  for _, c in ipairs(b:table{ k = 2 }.columns) do at[c.name] = c.values[2] end
+  return b, at
+end
+
 -- 60 records at V 10 m/s, 20 degrees off a beam of tilt 1.5; scatter 0.12 m/s
 local V, theta, v = {}, {}, {}
 local half = 0.12 * math.sqrt(59 / 60)
@@ -16,15 +28,11 @@ local speed, off = column.new(V, "m/s"), column.new(theta, "degree") - { 286, "d
 local projected = los.project(speed, column.new(theta, "degree"), 1.5, 286)
 local bins = bin.by(projected, { width = 0.5, lowest = 9, highest = 9.5, at_least = 3 })
 local class = (0.05 + 0.005 * 10) * 1.2 / math.sqrt(3)
-local b = los_budget.by_bin{
-  place = "beam 1", bins = bins, speed = speed, off = off, projected = projected, measured = column.new(v, "m/s"), gain = 1,
+local records = { bins = bins, speed = speed, off = off, projected = projected, measured = column.new(v, "m/s"),
   cup = { { name = "u_cal", u = { 0.05, "m/s" }, group = "a" }, { name = "u_ope", u = { class, "m/s" }, group = "b" },
           { name = "u_mast", u = { 0.05, "m/s" }, group = "c" }, { name = "u_lgt", u = { 0, "m/s" }, group = "d" },
-          { name = "u_daq", u = { 0.01, "m/s" }, group = "e" } },
-  tilt = 1.5, tilt_u = 0.05, tilt_source = "sheet", direction_u = 0.1, vane_u = 0.4, vane_source = "vane",
-  height = 8.9, height_u = 0.1, height_source = "sheet", shear = 0.2, probe_u = 0, inclination = 0 }
-local at = {}
-for _, c in ipairs(b:table{ k = 2 }.columns) do at[c.name] = c.values[2] end
+          { name = "u_daq", u = { 0.01, "m/s" }, group = "e" } } }
+local b, at = budget_of(records)
 near("V_ref", bins:mean(projected)[2], 9.393706116)
 near("cup", math.sqrt(at.u_cal ^ 2 + at.u_ope ^ 2 + at.u_mast ^ 2 + at.u_lgt ^ 2 + at.u_daq ^ 2), 0.093466196)
 near("tilt", at.u_phi, 0.000214661)
@@ -40,13 +48,25 @@ print(at.u_probe, at.u_inc, b:combined()[1], b:overall{ relative_to = bins:mean(
 --> 0.0	0.0	missing	1
 print(string.format("%.6f", los_budget.of_gain(b, bins:mean(projected)).u * 9.393706116))
 --> 0.100135
--- "Useful sensitivities": 0.5 degree at 20 and 40 degrees, heights
-for _, case in ipairs{ { 20, 0.3176 }, { 40, 0.7323 } } do
-  near("direction", math.floor(100 * angle.tan(case[1]) * 0.5 * math.pi / 180 * 1e4 + 0.5) / 1e4, case[2])
+-- "Useful sensitivities", in % of V_ref to 4 decimals: 0.5 degree at 20 and 40 degrees, heights
+local function percent(what, o, row, want)
+  for key, value in pairs(records) do if o[key] == nil then o[key] = value end end
+  local got = 100 * select(2, budget_of(o))[row] / o.bins:mean(o.projected)[2]
+  if not (math.abs(got - want) <= 0.5001e-4) then -- luacheck: ignore
+    error(string.format("%s: %.12f is not %.4f", what, got, want))
+  end
 end
-near("height", math.floor(100 * 0.2 * 0.1 / 8.9 * 1e4 + 0.5) / 1e4, 0.2247)
+percent("0.5 degree at 20", { vane_u = 0.5 }, "u_dir", 0.3176)
+percent("0.5 degree at 20", { direction_u = 0.5 }, "u_theta_los", 0.3176)
+local wide = los.project(speed, column.new(theta, "degree"), 1.5, 266)
+percent("0.5 degree at 40", { vane_u = 0.5, off = off + { 20, "degree" }, projected = wide, measured = wide,
+  bins = bin.by(wide, { width = 0.5, lowest = 7, highest = 7.5, at_least = 3 }) }, "u_dir", 0.7323)
+for height_u, want in pairs{ [0.1] = 0.2247, [0.05] = 0.1124, [0.5] = 1.1236 } do
+  percent("height", { height_u = height_u }, "u_vert_pos", want)
+end
 print(string.format("%.9f %.9f", angle.cos(1.5), angle.cos(2)))
 --> 0.999657325 0.999390827
--- flow inclination 2 degrees, tilt 1.5: 0.0914 % of V as a bound
-print(string.format("%.4f", 100 * angle.tan(2) * angle.sin(1.5)))
+-- flow inclination 2 degrees, tilt 1.5: 0.0914 % of V as a bound, a rectangle's half width
+records.inclination = 2
+print(string.format("%.4f", 100 * select(2, budget_of(records)).u_inc * math.sqrt(3) / 10))
 --> 0.0914
