@@ -167,7 +167,7 @@ local function judge(campaign, p, report, place, data, scan, c, residual)
     off = circular.difference(data.theta, scan.direction),
     projected = c.projected, measured = data.v, gain = c.gain,
     cup = los_budget.cup(campaign, cup, c.bins:mean(data.speed),
-      { u_lgt = p.finial_u, u_daq = p.logger_u }),
+      { u_lgt = p.finial_u, u_daq = p.logger_u }, { bins = c.bins, time = data.time }),
     tilt = place.tilt, tilt_u = place.tilt_u or p.tilt_u, tilt_source = place.tilt_source,
     direction_u = math.max(p.direction_u, scan.direction_u),
     vane_u = vane_u, vane_source = vane_source,
@@ -231,8 +231,13 @@ function check.run(campaign, p, report)
     circular.difference(vane.mean, coarse.direction):abs():above(p.half_sector, "degree"))
 
   -- B2, C, D on what is left.
+<<<<<<< HEAD
   V, theta, v = r:kept(speed, vane.mean, beam.mean)
   both_axes.say_dilution(campaign, report, cup, V)
+=======
+  local time
+  V, theta, v, time = r:kept(cup.mean, vane.mean, beam.mean, r.time)
+>>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
   local scan = los.scan(V, theta, v, { centre = centre, half_width = p.half_width, step = p.step,
     tilt = place.tilt })
@@ -254,7 +259,7 @@ function check.run(campaign, p, report)
   report:require("r2_centred_records", c.records.r2_centred,
     { scatter_only = "describes the scatter" })
   judge(campaign, p, report, place,
-    { cup = cup, vane = vane, speed = V, theta = theta, v = v }, scan, c, residual)
+    { cup = cup, vane = vane, speed = V, theta = theta, v = v, time = time }, scan, c, residual)
 end
 
 return check

@@ -172,14 +172,14 @@ local function add_unit(budget_of, parts, unit, p)
   end
 end
 
-local function add_reference(budget_of, campaign, channel, reading, report)
+local function add_reference(budget_of, campaign, channel, reading, records, report)
   local place = channel.instrument and campaign.instruments[channel.instrument]
   if not place then
     report:note("the campaign names no instrument for " .. tostring(channel)
       .. ": its uncertainty is not in the budget")
     return
   end
-  local list = place:components(reading)
+  local list = place:components(reading, records)
   budget_of:include(list)
   if #list.not_stated > 0 then
     report:note(channel.instrument .. " does not state: " .. table.concat(list.not_stated, ", "))
@@ -188,10 +188,10 @@ end
 
 -- ---- results -------------------------------------------------------------------------------------
 
-local function speeds(campaign, report, c, parts, p, cup)
+local function speeds(campaign, report, c, parts, p, cup, time)
   local b = budget.new(c.bins, { unit = "m/s" })
   add_unit(b, parts, "m/s", p)
-  add_reference(b, campaign, cup, c.reference_mean, report)
+  add_reference(b, campaign, cup, c.reference_mean, { bins = c.bins, time = time }, report)
   b:add("scatter of the bin", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
   report:table("speed by bin", c)
   report:table("uncertainty of the speed deviation", b:table())
@@ -213,12 +213,12 @@ local function speeds(campaign, report, c, parts, p, cup)
   })
 end
 
-local function yaw(campaign, report, c, parts, p, vane, off, heading_u, tested)
+local function yaw(campaign, report, c, parts, p, vane, off, heading_u, tested, time)
   local b = budget.new(c.bins, { unit = "degree" })
   add_unit(b, parts, "degree", p)
   local zero = {}
   for i = 1, #c.bins do zero[i] = 0 end
-  add_reference(b, campaign, vane, column.new(zero, "degree"), report)
+  add_reference(b, campaign, vane, column.new(zero, "degree"), { bins = c.bins, time = time }, report)
   if heading_u > 0 then
     b:add("heading", heading_u, { kind = "B", group = "heading", source = "as the campaign states it" })
   end
@@ -291,8 +291,8 @@ function check.run(campaign, p, report)
   for _, name in ipairs{ "tilt", "roll" } do
     attitude_kept[name] = o[name] and r:so_far(o[name])
   end
-  local v, s, off, condition = r:kept(cup.mean, w.speed, circular.difference(w.direction, expected),
-    w.condition)
+  local v, s, off, condition, time = r:kept(cup.mean, w.speed,
+    circular.difference(w.direction, expected), w.condition, r.time)
   averaging_note(report, r, vane)
   local c = compare.by_bin(s, v, bins)
   r:binned(c.bins)
@@ -303,8 +303,8 @@ function check.run(campaign, p, report)
   report:value("heading of the axis", heading % 360, { unit = "degree",
     text = tested and "as stated" or "fitted to the data" })
   local speed_u, direction_u = by_bin(c.bins, beams, los, o, p)
-  speeds(campaign, report, c, speed_u, p, cup)
-  yaw(campaign, report, c, direction_u, p, vane, off, heading_u, tested)
+  speeds(campaign, report, c, speed_u, p, cup, time)
+  yaw(campaign, report, c, direction_u, p, vane, off, heading_u, tested, time)
 end
 
 return check

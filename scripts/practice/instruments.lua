@@ -11,6 +11,10 @@
 --   data acquisition  u_daq    as stated (logger)
 --   linearity         u_dir    as stated (what a vane's certificate leaves over the sector)
 --
+-- Where the instrument was changed, the first two are those of the instruments that measured, each by
+-- its share of the records; the others belong to the place. Certificates of several are taken as
+-- fully correlated (one tunnel, one procedure), so that a change makes nothing smaller.
+--
 -- All are standard uncertainties (k = 1) of type B in the unit of the reading. Each is a
 -- correlation group of its own, named after the instrument: whatever the same cup measures (bins,
 -- beams, heights, units) hangs on the same calibration, class and mounting.
@@ -121,9 +125,10 @@ local function statement(key)
   end
 end
 
+-- own: of the instrument itself, not of its place.
 local EFFECTS = {
-  { "calibration",      calibration,                   evidence = "seen" },
-  { "recalibration",    recalibration,                 evidence = "recalled" },
+  { "calibration",      calibration,                   evidence = "seen", own = true },
+  { "recalibration",    recalibration,                 evidence = "recalled", own = true },
   { "class",            class,                         evidence = "recalled" },
   { "mounting",         statement "mounting",          evidence = "agreed" },
   { "finial",           statement "finial",            evidence = "agreed" },
@@ -145,48 +150,111 @@ local function kind_of(place, reading)
   return (place.class or reading.unit == "m s-1") and "cup" or "vane"
 end
 
--- The instrument that was fitted: the only one, or the one of this serial.
-local function fitted_in(place, serial)
-  local found
+-- ---- which instrument measured -------------------------------------------------------------------
+
+-- 1 where the mask is true, else 0; by bin the share of its records.
+local function share_of(mask, bins)
+  if bins then return bins:share(mask) end
+  local out = {}
+  for i = 1, #mask do out[i] = mask[i] == true and 1 or 0 end
+  return column.new(out)
+end
+
+local function fitted_at(time, f)
+  local there = ~time:below(f.starts, "s")
+  return f.ends and there & time:below(f.ends, "s") or there
+end
+
+-- The times of n readings: one for each, or one for all.
+local function times(time, n)
+  if type(time) ~= "number" then return time end
+  local out = {}
+  for i = 1, n do out[i] = time end
+  return column.new(out, "s")
+end
+
+-- A list of { fitted =, share = } of the instruments that measured n readings at `o.time`.
+local function by_time(place, o, n)
+  local list, all, time = {}, nil, times(o.time, n)
   for _, f in ipairs(place.fitted) do
-    if serial == nil or f.serial == serial then
-      if found then
-        error(string.format("%s: several instruments were fitted; say which: { serial = \"%s\" }",
-          place.name, found.serial), 0)
-      end
-      found = f
+    local share = share_of(fitted_at(time, f), o.bins)
+    all = all and all + share or share
+    if share:sum() > 0 then list[#list + 1] = { fitted = f, share = share } end
+  end
+  if #list == 0 or (all - 1):abs():max() > 1e-9 then
+    error(place.name .. ": at some of the times nothing was fitted", 0)
+  end
+  return list
+end
+
+-- The same: the only one, the one of a serial, or those at a time.
+local function measured_by(place, o, n)
+  local list = {}
+  for _, f in ipairs(place.fitted) do
+    if o.serial == nil or f.serial == o.serial then list[#list + 1] = { fitted = f } end
+  end
+  if #list == 0 then
+    error(string.format("%s: no instrument of serial %s was fitted", place.name, o.serial), 0)
+  end
+  if #list == 1 then return list end
+  if o.time then return by_time(place, o, n) end
+  error(string.format("%s: several instruments were fitted; say when: { time = } or which: "
+    .. "{ serial = \"%s\" }", place.name, list[1].fitted.serial), 0)
+end
+
+-- The u of an effect and its source; nil where it is not stated, and then of which serial.
+local function effect_of(effect, place, parts, reading)
+  if not effect.own then return effect[2](place, parts[1].fitted, reading) end
+  local sum, said = nil, {}
+  for _, part in ipairs(parts) do
+    local u, source = effect[2](place, part.fitted, reading)
+    if u then
+      u = part.share and u * part.share or u
+      sum, said[#said + 1] = sum and sum + u or u, source
+    elseif effect[1] == "calibration" then
+      return nil, part.share and part.fitted.serial or nil
     end
   end
-  if not found then error(place.name .. ": no instrument of serial " .. tostring(serial) .. " was fitted", 0) end
-  return found
+  return sum, table.concat(said, "; ")
 end
+
+-- ---- components ----------------------------------------------------------------------------------
 
 --- A list of components for `budget:include`: name, effect, u (a column, one a reading), kind,
 --- group, source, evidence; and `not_stated`, the effects that a complete chain would have.
 --- `place` is an entry of the campaign's instruments with its `name`; `reading` a column of speeds
---- or directions, or a number; `options.unit` its unit where it has none (default m/s), and
---- `options.serial` which of several.
+--- or directions, or a number. Options: `unit` of a reading that has none (default m/s). Where several
+--- instruments were fitted one after another: `time`, the start of each reading's interval (a column
+--- in s since 1970 as r.time is, or a number for all); or `time` of the records with the `bins` that they
+--- were sorted into, one reading a bin; or the `serial` of one that was fitted once.
 function instruments.components(place, reading, options)
   options = options or {}
-  local fitted, list, there = fitted_in(place, options.serial), { not_stated = {} }, {}
+  local list, gone = { not_stated = {} }, {}
   reading = readings(reading)
+  local parts = measured_by(place, options, #reading)
   if reading.unit == "1" then reading = reading * { 1, options.unit or "m/s" } end
   if place.class and place.kind ~= "lidar" and reading.unit ~= "m s-1" then reading = reading:to("m/s") end
   for _, effect in ipairs(EFFECTS) do
-    local u, source = effect[2](place, fitted, reading)
+    local u, source = effect_of(effect, place, parts, reading)
     if u then
       local name = place.name .. " " .. effect[1]
-      there[effect[1]] = true
       list[#list + 1] = { name = name, effect = effect[1], u = u, kind = "B", group = name,
                           source = source, evidence = effect.evidence }
+    else
+      gone[effect[1]] = source and effect[1] .. " of " .. source or effect[1]
     end
   end
+<<<<<<< HEAD
   local kind = kind_of(place, reading)
   if kind == "lidar" and reading.unit ~= "m s-1" then kind = "lidar's direction" end
   for _, effect in ipairs(EXPECTED[kind] or {}) do
     if not there[effect] and not (effect == "calibration" and place.accepted) then
       list.not_stated[#list.not_stated + 1] = effect
     end
+=======
+  for _, effect in ipairs(EXPECTED[kind_of(place, reading)] or {}) do
+    if gone[effect] then list.not_stated[#list.not_stated + 1] = gone[effect] end
+>>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   end
   return list
 end

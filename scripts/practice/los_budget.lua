@@ -72,13 +72,22 @@ local ORDER = { "u_cal", "u_ope", "u_mast", "u_lgt", "u_daq" }
 
 --- The cup's rows at its mean speed in each bin. `default` gives u in percent of the speed for
 --- u_lgt and u_daq where the campaign states none. Undefined where calibration, class or mounting
---- is not stated: such a budget would not be whole. A difference between two certificates goes
+--- is not stated: such a budget would not be whole. `records` = { bins =, time = } tells which of several
+--- instruments measured what. A difference between two certificates goes
 --- into u_cal.
+<<<<<<< HEAD
 function los_budget.cup(campaign, cup, V, default)
   local parts = reference.components(campaign, cup, V)
   if not parts then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
   local rows = {}
   for _, part in ipairs(parts) do
+=======
+function los_budget.cup(campaign, cup, V, default, records)
+  local place = cup.instrument and campaign.instruments[cup.instrument]
+  if not place then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
+  local rows = {}
+  for _, part in ipairs(place:components(V, records)) do
+>>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
     local name = ROWS[part.effect] or error("no row of the budget for '" .. part.effect .. "'")
     local row = rows[name]
     if row then
@@ -107,9 +116,18 @@ end
 --- u of the vane over the sector, degrees, and where it comes from: what its instrument states of
 --- its linearity, else `default`. Its constant offset cancels and is not counted.
 function los_budget.vane(campaign, vane, default)
+<<<<<<< HEAD
   local parts = reference.components(campaign, vane, column.new({ 0 }, "degree")) or {}
   for _, part in ipairs(parts) do
     if part.effect == "linearity" then return part.u[1], part.source end
+=======
+  local place = vane.instrument and campaign.instruments[vane.instrument]
+  if place then
+    for _, part in ipairs(place:components(column.new({ 0 }, "degree"),
+      { serial = place.fitted[1].serial, time = place.fitted[1].starts })) do
+      if part.effect == "linearity" then return part.u[1], part.source end
+    end
+>>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   end
   return default, "parameter of the check"
 end

@@ -255,6 +255,9 @@ function Bins:min(c) end
 ---@param c Column
 ---@return Column
 function Bins:max(c) end
+---@param m Mask
+---@return Column
+function Bins:share(m) end
 
 bin = {}
 ---@param reference Column
@@ -507,7 +510,7 @@ function Intervals:days() end
 ---@field name string
 ---@field class? string
 ---@field fitted table[]
----@field components fun(self: Instrument, reading: number|Column, options?: { serial?: string, unit?: string }): table[]
+---@field components fun(self: Instrument, reading: number|Column, options?: { serial?: string, unit?: string, time?: Column|number, bins?: Bins }): table[]
 
 ---@class CheckResults
 ---@field name string

@@ -32,9 +32,12 @@ return {
   instruments = {
     cup = { class = "1.2A", mounting = { 0.5, "%" }, data_acquisition = { 0.01, "m/s" }, fitted = { {
       serial = "A-1", from = "2025-11-03T00:00:00Z",
-      calibration = { certificate = "K-1", standard_uncertainty = 0.05 } } } },
+      calibration = { certificate = "K-1", standard_uncertainty = 0.05 } }, {
+      serial = "A-2", from = "2026-03-04T12:00:00Z",
+      calibration = { certificate = "K-2", standard_uncertainty = { { 4, 0.10 }, { 14, 0.20 } } } } } },
     vane = { mounting = { 0.6, "degree" }, linearity = { 0.4, "degree" }, fitted = { {
-      serial = "V-1", from = "2025-11-03T00:00:00Z" } } },
+      serial = "V-1", from = "2025-11-03T00:00:00Z", to = "2026-03-04T12:00:00Z" }, {
+      serial = "V-2", from = "2026-03-04T12:00:00Z" } } },
   },
   checks = { { "wind_field", width = 1 }, { "wind_field", id = "shear", model = "shear" },
              { "environment" } },

@@ -12,6 +12,8 @@ print(b:mean(s)[1], b:sd(s)[2], b:mean(s)[25], b:mean(s).unit, b:sd(s).unit)
 --> 4.0	1.4142135623730951	missing	degC	K
 print(b:rms(s)[2], b:standard_error(s)[2], b:min(s)[1], b:max(s)[1])
 --> 2.23606797749979	1.0	2.0	7.0
+print(b:share(s:above(2, "degC"))[1], b:share(s:above(2.5, "degC"))[2], b:share(s:missing())[25], b:share(v:below(4.1, "m/s"))[1], b:share(s:missing()).unit)
+--> 0.6666666666666666	0.5	missing	0.6666666666666666	1
 print(bin.by(v, { edges = { 3, 4, 5, 20 } }).count, bin.by(v, { width = { 3.6, "km/h" }, lowest = 4.5, highest = { 16.5, "m/s" }, centred_on = 0.5 }).count[1])
 --> column of 3 in 1: 1 4 2	4.0
 print(b.centre == b.centre, b.mean == b.mean)

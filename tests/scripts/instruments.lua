@@ -64,18 +64,66 @@ local vane = { name = "vane", mounting = { 0.3, "degree" }, linearity = { 0.4, "
 local d = instruments.components(vane, column.new({ 250, 270 }, "degree"))
 print(#d, d[1].name, d[1].u[1], d[2].name, d[2].u[2], table.concat(d.not_stated, ", "))
 --> 2	vane mounting	0.3	vane linearity	0.4	calibration, data acquisition
-local level = { name = "pitch", kind = "inclinometer", fitted = {
-  { serial = "I-1", calibration = { standard_uncertainty = 0.05 } }, { serial = "I-2" } } }
+local level = { name = "pitch", kind = "inclinometer", mounting = 0.02, fitted = {
+  { serial = "I-1", starts = 0, ends = 600, calibration = { standard_uncertainty = 0.05 } },
+  { serial = "I-2", starts = 600, ends = 1200, calibration = { standard_uncertainty = { 1, "mrad" } } },
+  { serial = "I-3", starts = 1800 } } }
 local tilt = instruments.components(level, column.new({ 1.5 }, "degree"), { serial = "I-1" })
 print(#tilt, tilt[1].u[1], tilt[1].source, table.concat(tilt.not_stated, ", "))
---> 1	0.05	certificate of I-1, 0.05 degree	mounting, data acquisition
+--> 2	0.05	certificate of I-1, 0.05 degree	data acquisition
+
+-- one after another: each reading by the instrument of its time; what belongs to the place is one for all
+local seen = column.new({ 1.5, 1.6, 1.7 }, "degree")
+tilt = instruments.components(level, seen, { time = column.new({ 0, 599, 600 }, "s") })
+near(tilt[1].u[2], 0.05, 0)
+near(tilt[1].u[3], 0.057295779513082, 1e-15)
+print(#tilt, tilt[2].u[1], tilt[2].u[3], tilt[1].group, tilt[1].source)
+--> 2	0.02	0.02	pitch calibration	certificate of I-1, 0.05 degree; certificate of I-2, 1 mrad
+tilt = instruments.components(level, seen, { time = 600 })
+near(tilt[1].u[1], 0.057295779513082, 1e-15)
+print(tilt[1].source, #tilt.not_stated)
+--> certificate of I-2, 1 mrad	1
+print(table.concat(instruments.components(level, seen, { time = column.new({ 0, 600, 1800 }, "s") }).not_stated, ", "))
+--> calibration of I-3, data acquisition
+
+-- by bin: two of three records of the first bin by I-1, all of the second by I-2, the third incomplete
+local x = column.new({ 1, 1, 1, 2, 2, 3 }, "degree")
+local at = column.new({ 0, 300, 900, 600, 700, 0 }, "s")
+local bins = bin.by(x, { width = 1, lowest = 1, highest = 3, at_least = 2 })
+tilt = instruments.components(level, bins:mean(x), { time = at, bins = bins })
+near(tilt[1].u[1], (2 * 0.05 + 0.057295779513082) / 3, 1e-15)
+near(tilt[1].u[2], 0.057295779513082, 1e-15)
+assert(tilt[1].u[3] == missing)
+-- a vane likewise; a cup calibrated again counts its difference by share, and the class stays the place's
+local vanes = { name = "vane", linearity = { 0.4, "degree" }, fitted = {
+  { serial = "V-1", starts = 0, ends = 600, calibration = { standard_uncertainty = 0.3 } },
+  { serial = "V-2", starts = 600, calibration = { standard_uncertainty = 0.6 } } } }
+d = instruments.components(vanes, bins:mean(x), { time = at, bins = bins })
+near(d[1].u[1], 0.4, 1e-15)
+print(d[2].effect, d[2].u[1], d[2].u[2])
+--> linearity	0.4	0.4
+cup.fitted[1].starts, cup.fitted[1].ends = 0, 600
+cup.fitted[1].calibration_after = { slope = 0.05, offset = 0.2 + 0.03 * math.sqrt(3), certificate = "K-2" }
+cup.fitted[2] = { serial = "A-3402", starts = 600, calibration = { slope = 0.05, offset = 0.2, certificate = "K-3",
+                                                                   standard_uncertainty = 0.09 } }
+local speed = bin.by(column.new({ 10, 10 }, "m/s"), { width = 1, lowest = 10, highest = 10 })
+local c = instruments.components(cup, column.new({ 10 }, "m/s"), { bins = speed, time = column.new({ 0, 600 }, "s") })
+near(c[1].u[1], (0.0525 + 0.09) / 2, 1e-15)
+near(c[2].u[1], 0.015, 1e-14)
+near(c[3].u[1], 0.069282, 5e-7)
+print(c[2].source)
+--> calibrated again: K-2, rectangular
 
 local function refused(f, ...) print(select(2, pcall(f, ...)).message) end
 refused(instruments.components, level, V)
-refused(instruments.components, level, V, { serial = "I-3" })
+refused(instruments.components, level, V, { serial = "I-4" })
+refused(instruments.components, level, seen, { time = 1500 })
+refused(instruments.components, level, seen, { time = column.new({ 0, 600, 1500 }, "s") })
 refused(instruments.operational, "A", V)
 refused(instruments.components, { name = "x", mounting = "much", fitted = { { serial = "1" } } }, V)
---> pitch: several instruments were fitted; say which: { serial = "I-1" }
---> pitch: no instrument of serial I-3 was fitted
+--> pitch: several instruments were fitted; say when: { time = } or which: { serial = "I-1" }
+--> pitch: no instrument of serial I-4 was fitted
+--> pitch: at some of the times nothing was fitted
+--> pitch: at some of the times nothing was fitted
 --> a class is written as in "1.2A"; this one is 'A'
 --> x: mounting: a standard uncertainty is written { 0.5, "%" } or { 0.01, "m/s" }

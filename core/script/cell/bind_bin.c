@@ -4,6 +4,7 @@
 #include "script/cell/operands.h"
 #include "script/cell/share.h"
 
+#include <math.h>
 #include <string.h>
 
 static const char BINS[] = "windassay.bins";
@@ -222,6 +223,26 @@ static int bins_max(lua_State *L)
     return statistic(L, WA_BIN_MAX, "max");
 }
 
+/* bins:share(mask): the share of a bin's records for which it is true, of those for which it is known. */
+static int bins_share(lua_State *L)
+{
+    wa_error err;
+    const held_bins *h = check_bins(L, 1);
+    const wa_mask *m = cell_check_mask(L, 2, "share");
+    if (m->n != h->bins->records)
+        return cell_fail(L, "share: the bins were made from %zu records, the mask has %zu",
+                         h->bins->records, m->n);
+    cell_charge(L, 8 * m->n);
+    double *hit = lua_newuserdatauv(L, (m->n + 1) * sizeof *hit, 0);
+    for (size_t i = 0; i < m->n; i++)
+        hit[i] = m->at[i] == WA_UNKNOWN ? (double)NAN : m->at[i] == WA_TRUE;
+    wa_unit one = wa_unit_one();
+    wa_column *out = cell_new_column(L, h->bins->n, &one);
+    out->side = m->sides;
+    cell_need(L, wa_bins_statistic(out->at, h->bins, WA_BIN_MEAN, hit, &err), &err);
+    return 1;
+}
+
 /* ---- fields ---------------------------------------------------------------------------------- */
 
 static void push_counts(lua_State *L, const size_t *count, size_t n)
@@ -273,10 +294,10 @@ static bool push_field(lua_State *L, const held_bins *h, const char *key)
     return true;
 }
 
-static const luaL_Reg METHODS[] = {{"mean", bins_mean}, {"sd", bins_sd},
-                                   {"rms", bins_rms},   {"standard_error", bins_standard_error},
-                                   {"min", bins_min},   {"max", bins_max},
-                                   {NULL, NULL}};
+static const luaL_Reg METHODS[] = {{"mean", bins_mean},   {"sd", bins_sd},
+                                   {"rms", bins_rms},     {"standard_error", bins_standard_error},
+                                   {"min", bins_min},     {"max", bins_max},
+                                   {"share", bins_share}, {NULL, NULL}};
 
 static int unknown_field(lua_State *L, const char *key)
 {

@@ -93,47 +93,6 @@ static void set_sources(lua_State *L, int data, const wa_value *campaign)
     lua_setfield(L, data, "sources");
 }
 
-/* ---- instruments --------------------------------------------------------------------------- */
-
-/* instrument:components(reading [, options]): what the practice makes of the campaign's words. */
-static int instrument_components(lua_State *L)
-{
-    cell_check_table(L, 1, "components: write campaign.instruments.NAME:components(reading)");
-    lua_settop(L, 3);
-    cell_require(L, "practice.instruments");
-    lua_getfield(L, -1, "components");
-    lua_insert(L, 1);
-    lua_pop(L, 1);
-    lua_call(L, 3, 1);
-    return 1;
-}
-
-/* campaign.instruments: each with its name and the method. */
-static void set_instruments(lua_State *L, int data, const wa_value *campaign)
-{
-    const wa_value *instruments = wa_get(campaign, "instruments");
-    if (lua_getfield(L, data, "instruments") == LUA_TTABLE) {
-        lua_createtable(L, 0, 2);
-        lua_createtable(L, 0, 1);
-        lua_pushcfunction(L, instrument_components);
-        lua_setfield(L, -2, "components");
-        lua_setfield(L, -2, "__index");
-        lua_pushliteral(L, "locked");
-        lua_setfield(L, -2, "__metatable");
-        for (size_t i = 0; i < wa_count(instruments); i++) {
-            const char *name = wa_key(instruments, i);
-            if (name == NULL || lua_getfield(L, -2, name) != LUA_TTABLE)
-                cell_fail(L, "campaign.instruments is not as it must be");
-            cell_set_text(L, "name", name);
-            lua_pushvalue(L, -2);
-            lua_setmetatable(L, -2);
-            lua_pop(L, 1);
-        }
-        lua_pop(L, 1);
-    }
-    lua_pop(L, 1);
-}
-
 /* ---- results of other checks --------------------------------------------------------------- */
 
 static int no_such_column(lua_State *L)
@@ -217,7 +176,7 @@ void cell_push_campaign(lua_State *L, const wa_value *job)
     int data = lua_gettop(L);
     set_phases(L, data, job);
     set_sources(L, data, campaign);
-    set_instruments(L, data, campaign);
+    cell_set_instruments(L, data, campaign);
     set_results(L, data);
     if (wa_get(job, "tables") != NULL) {
         cell_push_tables(L, job);

@@ -62,6 +62,9 @@ const char *cell_column_label(lua_State *L, int index);
 /** Pushes a column with a copy of n numbers, the grid's times, a unit's text and a side. */
 void cell_push_grid_column(lua_State *L, const double *at, const wa_unit *unit, uint8_t side);
 
+/** bind_instruments.c: gives campaign.instruments, in the table at `data`, their times and method. */
+void cell_set_instruments(lua_State *L, int data, const wa_value *campaign);
+
 /** A new block of memory; running out of it ends the process. */
 void *cell_block(lua_State *L, size_t n, size_t size);
 
