@@ -37,29 +37,30 @@ for i, right in ipairs{ 0.25, 0.2, -0.25, -0.2 } do
   decimals("residual " .. i, seen[i] - fitted, right, 3)
 end
 -- 2.9: the four beams with shear by Gauss and Newton from (9.6, 1, 0.1): the sixth step is the first below 1e-12
-local function rows_at(x, y, alpha)
+local function rows_at(u, v, alpha)
   local f, fx, fy, fa = {}, {}, {}, {}
   for i, z in ipairs{ 107.4, 107.4, 72.6, 72.6 } do
     local shear = (z / 90) ^ alpha
     fx[i] = shear * angle.cos(5) * angle.cos(four[i].azimuth)
     fy[i] = shear * angle.cos(5) * angle.sin(four[i].azimuth)
-    f[i] = x * fx[i] + y * fy[i]
+    f[i] = u * fx[i] + v * fy[i]
     fa[i] = f[i] * column.new{ z / 90 }:log()[1]
   end
   return column.new(f), { x = column.new(fx), y = column.new(fy), alpha = column.new(fa) }
 end
-local x, y, alpha, iterations, step = 9.6, 1, 0.1, 0, nil
+local ahead, left, alpha_s, iterations = 9.6, 1, 0.1, 0
+local step
 repeat
-  local f, slopes = rows_at(x, y, alpha)
+  local f, slopes = rows_at(ahead, left, alpha_s)
   local by = fit.least_squares(column.new(seen) - f, slopes, { intercept = false }).coefficients
-  x, y, alpha, iterations = x + by.x, y + by.y, alpha + by.alpha, iterations + 1
+  ahead, left, alpha_s, iterations = ahead + by.x, left + by.y, alpha_s + by.alpha, iterations + 1
   step = math.max(math.abs(by.x), math.abs(by.y), math.abs(by.alpha))
 until step < 1e-12
-local off = column.new(seen) - rows_at(x, y, alpha)
+local off = column.new(seen) - rows_at(ahead, left, alpha_s)
 decimals("iterations", iterations, 6, 0)
-decimals("u with shear", x, 9.762780803, 9)
-decimals("v with shear", y, 1.070485061, 9)
-decimals("alpha_s", alpha, 0.1228935068, 10)
+decimals("u with shear", ahead, 9.762780803, 9)
+decimals("v with shear", left, 1.070485061, 9)
+decimals("alpha_s", alpha_s, 0.1228935068, 10)
 decimals("residual SS", (off * off):sum(), 0.001352293091, 12)
 
 local own, common = 0.1 * math.sqrt(0.1), 0.1 * math.sqrt(0.9)
