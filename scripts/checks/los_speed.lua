@@ -231,13 +231,9 @@ function check.run(campaign, p, report)
     circular.difference(vane.mean, coarse.direction):abs():above(p.half_sector, "degree"))
 
   -- B2, C, D on what is left.
-<<<<<<< HEAD
-  V, theta, v = r:kept(speed, vane.mean, beam.mean)
-  both_axes.say_dilution(campaign, report, cup, V)
-=======
   local time
-  V, theta, v, time = r:kept(cup.mean, vane.mean, beam.mean, r.time)
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
+  V, theta, v, time = r:kept(speed, vane.mean, beam.mean, r.time)
+  both_axes.say_dilution(campaign, report, cup, V)
   local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
   local scan = los.scan(V, theta, v, { centre = centre, half_width = p.half_width, step = p.step,
     tilt = place.tilt })

@@ -57,8 +57,8 @@ end
 
 -- The whole uncertainty of the offset, or nil where the reference's orientation has none. The
 -- reference's effects are the same in all records.
-local function offset_budget(campaign, report, vane, scatter)
-  local chain = reference.components(campaign, vane, column.new({ 0 }, "degree"))
+local function offset_budget(campaign, report, vane, records, scatter)
+  local chain = reference.components(campaign, vane, column.new({ 0 }, "degree"), records)
   if not chain then return nil end
   for _, effect in ipairs(chain.not_stated) do
     if effect == "mounting" then return nil end
@@ -88,7 +88,7 @@ function check.run(campaign, p, report)
   channels.say_heights(report, vane, lidar)
   exclude(campaign, r, p, report, vane, lidar)
 
-  local d, l = r:kept(vane.mean, lidar.mean)
+  local d, l, time = r:kept(vane.mean, lidar.mean, r.time)
   report:coverage("records", { records = d, at_least = p.records })
   local fitted = campaign.lidar.heading == "fit"
   if fitted then l = fit_heading(report, d, l) end
@@ -128,7 +128,9 @@ function check.run(campaign, p, report)
   })
 
   if not fitted then
-    local whole = offset_budget(campaign, report, vane, offset_u)
+    -- one bin of all records: which of several vanes measured how many
+    local all = { bins = bin.by(d, { edges = { 0, 360 } }), time = time }
+    local whole = offset_budget(campaign, report, vane, all, offset_u)
     report:require("offset", math.abs(offset), whole and { unit = "degree", u = whole }
       or { unit = "degree", u = offset_u, scatter_only = SCATTER })
   end

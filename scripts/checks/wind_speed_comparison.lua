@@ -98,25 +98,14 @@ local SCATTER = "scatter of the records only: no reference, mounting or flow unc
 --
 -- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty.
 -- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
-<<<<<<< HEAD
-local function uncertainty(campaign, p, report, cup, c)
-  local x = c.reference_mean
-  local chain = reference.components(campaign, cup, x)
-  if not chain then
-=======
 local function uncertainty(campaign, p, report, cup, c, time)
-  local place = cup.instrument and campaign.instruments and campaign.instruments[cup.instrument]
-  if not place then
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
+  local x = c.reference_mean
+  local chain = reference.components(campaign, cup, x, { bins = c.bins, time = time })
+  if not chain then
     report:note("the campaign names no instrument for the reference's wind speed: its uncertainty "
       .. "is not known, only the scatter of the records")
     return nil
   end
-<<<<<<< HEAD
-=======
-  local x = c.reference_mean
-  local chain = place:components(x, { bins = c.bins, time = time })
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   for _, effect in ipairs(chain.not_stated or {}) do
     report:note("the campaign states no uncertainty of the reference's " .. effect)
   end
@@ -185,15 +174,11 @@ function check.run(campaign, p, report)
   channels.say_heights(report, cup, lidar)
   exclude(campaign, r, p, report, cup, lidar)
 
-<<<<<<< HEAD
   local speed, corrected = reference.mean(campaign, cup)
   if corrected then report:note(corrected) end
-  local v, s = r:kept(speed, lidar.mean)
+  local v, s, time = r:kept(speed, lidar.mean, r.time)
   local both = both_axes.of(campaign, report, cup, lidar, v, s, p.error_correlation)
   local key = both and both.adjusted or v
-=======
-  local v, s, time = r:kept(cup.mean, lidar.mean, r.time)
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   local bins = { width = p.width, centred_on = p.centred_on, lowest = p.lowest,
     highest = p.highest, at_least = p.at_least }
   require_data(p, report, key, bins)
@@ -207,17 +192,13 @@ function check.run(campaign, p, report)
   values(report, "records", c.through_origin.records, c.line.records)
   values(report, "bin means", c.through_origin.bin_means, c.line.bin_means)
   local records, means = c.through_origin.records, c.through_origin.bin_means
-<<<<<<< HEAD
   local slope = records.slope
   if both then
     slope = both_axes.report(report, slope, both_axes.under(both, ~c.bins.outside))
   end
   figures(report, v, s, c, slope)
 
-  local b = uncertainty(campaign, p, report, cup, c)
-=======
   local b = uncertainty(campaign, p, report, cup, c, time)
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   local x = c.reference_mean
   report:require("slope_records", slope, slope_u(b, c, x * x * c.count, records.slope_u))
   report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))

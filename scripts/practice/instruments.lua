@@ -244,17 +244,12 @@ function instruments.components(place, reading, options)
       gone[effect[1]] = source and effect[1] .. " of " .. source or effect[1]
     end
   end
-<<<<<<< HEAD
   local kind = kind_of(place, reading)
   if kind == "lidar" and reading.unit ~= "m s-1" then kind = "lidar's direction" end
   for _, effect in ipairs(EXPECTED[kind] or {}) do
-    if not there[effect] and not (effect == "calibration" and place.accepted) then
-      list.not_stated[#list.not_stated + 1] = effect
+    if gone[effect] and not (effect == "calibration" and place.accepted) then
+      list.not_stated[#list.not_stated + 1] = gone[effect]
     end
-=======
-  for _, effect in ipairs(EXPECTED[kind_of(place, reading)] or {}) do
-    if gone[effect] then list.not_stated[#list.not_stated + 1] = gone[effect] end
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   end
   return list
 end

@@ -75,19 +75,11 @@ local ORDER = { "u_cal", "u_ope", "u_mast", "u_lgt", "u_daq" }
 --- is not stated: such a budget would not be whole. `records` = { bins =, time = } tells which of several
 --- instruments measured what. A difference between two certificates goes
 --- into u_cal.
-<<<<<<< HEAD
-function los_budget.cup(campaign, cup, V, default)
-  local parts = reference.components(campaign, cup, V)
+function los_budget.cup(campaign, cup, V, default, records)
+  local parts = reference.components(campaign, cup, V, records)
   if not parts then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
   local rows = {}
   for _, part in ipairs(parts) do
-=======
-function los_budget.cup(campaign, cup, V, default, records)
-  local place = cup.instrument and campaign.instruments[cup.instrument]
-  if not place then undefined("the budget needs the cup's instrument: its certificate, class, mounting") end
-  local rows = {}
-  for _, part in ipairs(place:components(V, records)) do
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
     local name = ROWS[part.effect] or error("no row of the budget for '" .. part.effect .. "'")
     local row = rows[name]
     if row then
@@ -116,18 +108,11 @@ end
 --- u of the vane over the sector, degrees, and where it comes from: what its instrument states of
 --- its linearity, else `default`. Its constant offset cancels and is not counted.
 function los_budget.vane(campaign, vane, default)
-<<<<<<< HEAD
-  local parts = reference.components(campaign, vane, column.new({ 0 }, "degree")) or {}
+  local place = reference.instrument(campaign, vane)
+  local parts = place and reference.components(campaign, vane, column.new({ 0 }, "degree"),
+    { time = place.fitted[1].starts }) or {} -- linearity is the place's, whichever vane was there
   for _, part in ipairs(parts) do
     if part.effect == "linearity" then return part.u[1], part.source end
-=======
-  local place = vane.instrument and campaign.instruments[vane.instrument]
-  if place then
-    for _, part in ipairs(place:components(column.new({ 0 }, "degree"),
-      { serial = place.fitted[1].serial, time = place.fitted[1].starts })) do
-      if part.effect == "linearity" then return part.u[1], part.source end
-    end
->>>>>>> ee40ac8 (script: components of an instrument that was changed, by time)
   end
   return default, "parameter of the check"
 end

@@ -112,11 +112,12 @@ local function without(list, name)
 end
 
 --- Components of a channel's uncertainty for `budget:include`, with `not_stated` as
---- `instruments.components` gives it; nil where the campaign names no instrument.
-function reference.components(campaign, channel, reading)
+--- `instruments.components` gives it; nil where the campaign names no instrument. `records` =
+--- { time =, bins = } tells which of several instruments measured what.
+function reference.components(campaign, channel, reading, records)
   local place = reference.instrument(campaign, channel)
   if not place then return nil end
-  local list = place:components(reading)
+  local list = place:components(reading, records)
   if place.accepted then list[#list + 1] = accepted(campaign, place, reading) end
   local turned = north(campaign, place, channel, reading)
   if turned then
