@@ -39,7 +39,7 @@ static void write_clean(char *to, size_t size, bool lines, const char *from)
 WA_PRINTF(4, 0)
 static void write_text(char *to, size_t size, bool lines, const char *format, va_list args)
 {
-    char raw[WA_ERROR_TEXT_SIZE];
+    char raw[WA_ERROR_HINT_SIZE]; /* the longer of the two */
     vsnprintf(raw, sizeof raw, format, args);
     end_whole(raw, sizeof raw);
     write_clean(to, size, lines, raw);

@@ -212,24 +212,3 @@ wa_outcome wa_record_outcome(const wa_value *record)
     wa_outcome_of(&o, wa_get_string(record, "outcome"));
     return o;
 }
-
-static bool is_open(const wa_value *m)
-{
-    const char *evidence = wa_get_string(m, "evidence");
-    return evidence != NULL && strcmp(evidence, "recalled") == 0 && wa_get(m, "confirmed") == NULL;
-}
-
-size_t wa_record_recalled(const wa_value *record)
-{
-    const wa_value *checks = wa_get(record, "checks");
-    size_t n = 0;
-    for (size_t i = 0; i < wa_count(checks); i++) {
-        const wa_value *parameters = wa_get(wa_at(checks, i), "parameters");
-        const wa_value *rows = wa_get(wa_at(checks, i), "requirements");
-        for (size_t k = 0; k < wa_count(parameters); k++)
-            n += is_open(wa_at(parameters, k)) && !wa_true(wa_get(wa_at(parameters, k), "set"));
-        for (size_t k = 0; k < wa_count(rows); k++)
-            n += contractual(wa_at(rows, k)) && is_open(wa_at(rows, k));
-    }
-    return n;
-}

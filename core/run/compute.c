@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { FILES_NAMED = 3 }; /* of those without a row */
+
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
@@ -41,6 +43,26 @@ static wa_status read_tables(wa_tables *out, const wa_campaign *c, wa_error *err
     return s;
 }
 
+/* Files of headers only: a logger that wrote nothing, a comment sign or a first_row too far down. */
+static wa_status no_rows(const wa_campaign *c, const wa_records *r, size_t source, wa_error *err)
+{
+    wa_text names = WA_TEXT_INIT;
+    size_t n = 0;
+    for (size_t i = 0; i < r->n_inputs; i++) {
+        if (r->inputs[i].source != source || n++ >= FILES_NAMED)
+            continue;
+        wa_text_add(&names, n == 1 ? "" : ", ");
+        wa_text_add_shown(&names, r->inputs[i].path, strlen(r->inputs[i].path));
+    }
+    if (n > FILES_NAMED)
+        wa_text_printf(&names, " and %zu more", n - FILES_NAMED);
+    wa_status s = wa_text_failed(&names) ? no_memory(err)
+                                         : wa_fail(err, WA_ERR_DATA, "source '%s': no row in %s",
+                                                   c->sources[source].name, wa_text_string(&names));
+    wa_text_release(&names);
+    return s == WA_ERR_DATA ? wa_hint(err, s, "look at 'files' and 'header'") : s;
+}
+
 /* A source of which no row lies in the period: the wrong year, the wrong folder, the wrong date
  * format. That is no measured lack of data, and nothing may be decided by it. */
 static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_error *err)
@@ -49,7 +71,9 @@ static wa_status reach_the_period(const wa_campaign *c, const wa_records *r, wa_
         size_t files;
         char first[WA_TIME_TEXT_SIZE], last[WA_TIME_TEXT_SIZE];
         wa_input all = wa_facts_total(r, i, &files);
-        if (all.rows == 0 || all.outside < all.rows)
+        if (all.rows == 0 && files > 0)
+            return no_rows(c, r, i, err);
+        if (all.outside < all.rows || files == 0)
             continue;
         wa_time_print(first, all.first);
         wa_time_print(last, all.last);

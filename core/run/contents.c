@@ -26,9 +26,15 @@ static wa_status may_be_final(const wa_agenda *agenda, const wa_value *record, w
                              "report.status is 'final', but %zu defaults or limits are recalled "
                              "and not confirmed",
                              open);
-    return wa_hint(err, s,
-                   "confirm them in the criteria or the checks, or keep the report "
-                   "'preliminary'");
+    wa_text names = WA_TEXT_INIT;
+    wa_status named = wa_record_recalled_names(&names, record, WA_ERROR_HINT_SIZE - 200, NULL);
+    if (named == WA_OK)
+        wa_hint(err, s,
+                "%sconfirm them in the criteria or the checks (confirmed = { NAME = { clause =, "
+                "edition =, by = } }), or keep the report 'preliminary'",
+                wa_text_string(&names));
+    wa_text_release(&names);
+    return named == WA_OK ? s : no_memory(err);
 }
 
 static wa_status add_presentation(wa_dossier *d, const wa_contents *made, const wa_value *record,

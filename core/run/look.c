@@ -36,7 +36,10 @@ static void show_sources(wa_sheet *s, const wa_campaign *c, const wa_records *r)
     for (size_t k = 0; k < c->n_sources; k++) {
         size_t files;
         wa_input all = wa_facts_total(r, k, &files);
-        if (all.rows > 0 && all.outside == all.rows)
+        if (files > 0 && all.rows == 0)
+            wa_sheet_note(s, "no row in the files of '%s': `run` will refuse it",
+                          c->sources[k].name);
+        else if (all.rows > 0 && all.outside == all.rows)
             wa_sheet_note(s, "none of the rows of '%s' lies in the period: `run` will refuse it",
                           c->sources[k].name);
         wa_sheet_row(s);

@@ -26,7 +26,7 @@ typedef enum wa_status {
     WA_ERR_INTERNAL = -9   /* our fault                                       exit 70 */
 } wa_status;
 
-enum { WA_ERROR_FILE_SIZE = 256, WA_ERROR_TEXT_SIZE = 512, WA_ERROR_HINT_SIZE = 384 };
+enum { WA_ERROR_FILE_SIZE = 256, WA_ERROR_TEXT_SIZE = 512, WA_ERROR_HINT_SIZE = 2048 };
 
 /** What went wrong, where, and what would be right. Plain data: copy it freely. All texts are clean
  *  (UTF-8 without control characters, see wa_text_add_shown; hints keep their line feeds): the

@@ -101,6 +101,10 @@ wa_outcome wa_record_outcome(const wa_value *record);
  *  report cannot be final. */
 size_t wa_record_recalled(const wa_value *record);
 
+/** Adds their names, a line for each check ("los_speed: defaults step, width; limit gain\n"), each
+ *  name once however many runs a check has. What would go beyond `size` bytes is counted instead. */
+wa_status wa_record_recalled_names(wa_text *to, const wa_value *record, size_t size, wa_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -451,6 +451,21 @@ static wa_value *accepted(const char *text)
     return e;
 }
 
+/* As many names as are counted here, where no check runs twice; none where there is no room. */
+static void recalled_are_named(const wa_value *record, size_t n)
+{
+    wa_text t = WA_TEXT_INIT;
+    assert_int_equal(wa_record_recalled_names(&t, record, 1000, NULL), WA_OK);
+    size_t names = 0;
+    for (const char *at = wa_text_string(&t); *at != '\0'; at++)
+        names += *at == ',' || *at == '\n' || *at == ';';
+    assert_int_equal(names, n);
+    wa_text_clear(&t);
+    assert_int_equal(wa_record_recalled_names(&t, record, 10, NULL), WA_OK);
+    assert_string_equal(wa_text_string(&t), n == 0 ? "" : "and in 1 more check\n");
+    wa_text_release(&t);
+}
+
 static void closes(const char *reply_text, bool contract, wa_outcome outcome, const char *sentence,
                    size_t recalled)
 {
@@ -468,6 +483,7 @@ static void closes(const char *reply_text, bool contract, wa_outcome outcome, co
     assert_int_equal(wa_record_outcome(record), outcome);
     assert_int_equal(wa_count(wa_get(record, "not_tested")), contract);
     assert_int_equal(wa_record_recalled(record), recalled);
+    recalled_are_named(record, recalled);
     wa_value_free(record);
     wa_criteria_free(c);
 }

@@ -32,6 +32,12 @@ $ ./wrong 's/%d.%m.%Y/%m.%d.%Y/; s/2026-03-02T/2026-03-04T/'
 > exit code 65
 ! windassay: source 'mast': none of its 1152 rows lies in the period
 !   its stamps reach from 2026-02-03T00:10:00Z to 2026-10-03T00:00:00Z; look at 'period', 'files', 'time'
+# Files that hold no row: that is no measured lack of data.
+$ head -n 2 small/mast.csv >small/empty.csv; cp small/empty.csv small/empty2.csv; sed 's/"mast.csv"/"empty*.csv"/' small/campaign.lua >small/wrong.lua
+. windassay run small/wrong.lua --into out; windassay look small/wrong.lua | grep 'no row'; rm small/empty*.csv
+>   note: no row in the files of 'mast': `run` will refuse it
+! windassay: source 'mast': no row in empty.csv, empty2.csv
+!   look at 'files' and 'header'
 # Decimal comma, delimiter, a column of another name.
 $ ./wrong 's/decimal  = ",", *//'; ./wrong 's/"v mean"/"v_mean"/'
 > exit code 65
