@@ -9,9 +9,9 @@
 #include <sys/stat.h>
 
 static const char *const top_keys[] = {
-    "interface", "title",   "report",      "lidar",     "period", "phases", "logbook",
-    "roles",     "sources", "instruments", "disturbed", "tables", "checks", "sd_divisor",
-    "uses",      "derive",  "note",        "stability", NULL};
+    "interface", "title",   "report",      "lidar",     "period",    "phases", "logbook",
+    "roles",     "sources", "instruments", "disturbed", "tables",    "checks", "sd_divisor",
+    "uses",      "derive",  "note",        "stability", "agreement", NULL};
 
 static char *copy_of(const wa_node *top, const char *s)
 {
@@ -30,6 +30,18 @@ static void decode_title(wa_campaign *c, const wa_node *top)
     char text[160];
     snprintf(text, sizeof text, "Unit %.120s", wa_get_string(lidar.v, "serial"));
     c->title = copy_of(top, text);
+}
+
+/* One file name, beside the campaign file. */
+static void decode_agreement(wa_campaign *c, const wa_node *top)
+{
+    wa_node node = wa_node_child(top, "agreement");
+    if (node.v == NULL)
+        return;
+    c->agreement = wa_node_text(&node);
+    if (c->agreement != NULL && (strchr(c->agreement, '/') != NULL || *c->agreement == '.'))
+        wa_node_refuse(&node, "the name of a file beside the campaign: \"campaign.agreed.json\"",
+                       "'%s' is no file name", c->agreement);
 }
 
 static void decode(wa_campaign *c, const wa_node *top)
@@ -58,6 +70,7 @@ static void decode(wa_campaign *c, const wa_node *top)
     wa_decode_checks(c, top);
     wa_decode_tables(c, top);
     wa_decode_uses(c, top);
+    decode_agreement(c, top);
 }
 
 wa_status wa_campaign_decode(wa_campaign **out, const wa_value *described, const char *folder,
@@ -203,6 +216,7 @@ void wa_campaign_free(wa_campaign *c)
     free(c->folder);
     free(c->file);
     free(c->root);
+    free(c->agreement);
     wa_value_free(c->described);
     free(c);
 }

@@ -1,6 +1,7 @@
 /* The report as one page: what the reader came for first, what proves it after. */
 #include "windassay/report.h"
 
+#include "report/agreement.h"
 #include "report/facts.h"
 #include "report/markup.h"
 #include "report/page.h"
@@ -349,6 +350,7 @@ wa_status wa_report_html(wa_text *out, const wa_value *record, const char *diges
         wa_markup_add(out, digest);
         wa_page_add(&p, "</span></small></p>\n");
     }
+    wa_page_agreement(&p, record);
     decided(&p, record);
     contents(&p, checks);
     wa_status result = WA_OK;

@@ -1,6 +1,7 @@
 /* The record on a terminal: the outcome in words first, then each check. */
 #include "windassay/report.h"
 
+#include "report/agreement.h"
 #include "report/digits.h"
 #include "report/facts.h"
 #include "report/grid.h"
@@ -386,6 +387,7 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
         wa_text_add(out, "\n");
     }
     extensions(&s, wa_get(campaign, "period"));
+    wa_screen_agreement(&s, record);
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)
         status = check_section(&s, checks, wa_at(checks, i), err);

@@ -2,6 +2,7 @@
 
 #include "data/supply.h"
 #include "run/facts.h"
+#include "run/release.h"
 #include "windassay/result.h"
 #include "windassay/time.h"
 
@@ -19,6 +20,8 @@ wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine 
                           wa_error *err)
 {
     wa_status s = wa_agenda_open(&c->agenda, campaign, engine, err);
+    if (s == WA_OK)
+        s = wa_agreement_read(&c->agreement, c->agenda->campaign, err);
     return s == WA_OK ? wa_uses_read(&c->uses, c->agenda->campaign, NULL, NULL, err) : s;
 }
 
@@ -26,7 +29,17 @@ wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *
 {
     c->agenda = agenda;
     c->from = *from;
-    return wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
+    wa_text json = WA_TEXT_INIT;
+    wa_status s = from->agreement == NULL ? wa_agreement_read(&c->agreement, agenda->campaign, err)
+                                          : from->agreement(&json, from->context, err);
+    if (s == WA_OK && json.length > 0) {
+        char *file = wa_agreement_file(agenda->campaign);
+        s = file == NULL ? no_memory(err) : wa_agreement_parse(&c->agreement, file, &json, err);
+        free(file);
+    }
+    wa_text_release(&json);
+    return s != WA_OK ? s
+                      : wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
 }
 
 /* ---- what lies on no time grid --------------------------------------------------------------- */
@@ -127,8 +140,27 @@ static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_erro
     return s;
 }
 
+/* What was agreed before and is no more so; which scripts are not those of the release. */
+static wa_status add_departures(wa_value *record, const wa_computed *c, const wa_engine *engine,
+                                wa_error *err)
+{
+    wa_value *agreement = NULL, *release = NULL;
+    wa_status s = WA_OK;
+    if (c->agreement.value != NULL)
+        s = wa_agreement_record(&agreement, &c->agreement, c->agenda, engine, err);
+    if (s == WA_OK && agreement != NULL && !wa_map_set(record, "agreement", agreement))
+        s = no_memory(err);
+    if (s == WA_OK && c->from.record != NULL)
+        release = wa_value_copy(wa_get(c->from.record, "release"));
+    else if (s == WA_OK)
+        s = wa_release_departures(&release, c->agenda->modules, err);
+    if (s == WA_OK && release != NULL && !wa_map_set(record, "release", release))
+        s = no_memory(err);
+    return s;
+}
+
 /* Everything that was computed, as result.json holds it. */
-static wa_status make_record(wa_computed *c, wa_error *err)
+static wa_status make_record(wa_computed *c, const wa_engine *engine, wa_error *err)
 {
     const wa_campaign *campaign = c->agenda->campaign;
     wa_value *record = wa_record_new(wa_facts_campaign(campaign, c->records));
@@ -141,7 +173,9 @@ static wa_status make_record(wa_computed *c, wa_error *err)
     wa_value *checks = wa_get_mutable(record, "checks");
     for (size_t i = 0; i < c->agenda->n_checks && good; i++)
         good = wa_list_add(checks, wa_value_copy(c->agenda->checks[i].entry));
-    wa_status s = good ? close_record(record, c->agenda, err) : no_memory(err);
+    wa_status s = good ? add_departures(record, c, engine, err) : no_memory(err);
+    if (s == WA_OK)
+        s = close_record(record, c->agenda, err);
     if (s == WA_OK)
         c->record = record;
     else
@@ -156,7 +190,7 @@ wa_status wa_compute_checks(wa_computed *c, const wa_engine *engine, wa_error *e
         return no_memory(err);
     wa_status s =
         wa_execute(c->agenda, c->records, &c->tables, c->uses.shown, engine, c->ledgers, err);
-    return s == WA_OK ? make_record(c, err) : s;
+    return s == WA_OK ? make_record(c, engine, err) : s;
 }
 
 void wa_computed_release(wa_computed *c)
@@ -167,6 +201,7 @@ void wa_computed_release(wa_computed *c)
     wa_value_free(c->record);
     wa_tables_release(&c->tables);
     wa_uses_release(&c->uses);
+    wa_agreement_release(&c->agreement);
     wa_records_free(c->records);
     wa_agenda_free(c->agenda);
     *c = (wa_computed){0};

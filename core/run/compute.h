@@ -4,6 +4,7 @@
 #define WINDASSAY_RUN_COMPUTE_H
 
 #include "run/agenda.h"
+#include "run/agreement.h"
 #include "run/execute.h"
 #include "run/tables.h"
 #include "run/uses.h"
@@ -14,7 +15,11 @@ typedef struct wa_origin {
     /* Opens what an earlier reading left; NULL: the files are read (wa_campaign.supply). */
     wa_status (*intervals)(wa_records_files *out, void *context, wa_error *err);
     wa_used_record *used; /* the records of earlier dossiers; NULL: from the dossiers */
-    void *context;        /* of both */
+    /* The bytes of the agreement; nothing where there is none. NULL: from the campaign's folder. */
+    wa_status (*agreement)(wa_text *out, void *context, wa_error *err);
+    void *context; /* of all */
+    /* Of a dossier that is computed again: what it says of the release that made it stands. */
+    const wa_value *record;
 } wa_origin;
 
 /** Each part is there once its step was made. Begins as { 0 }; released by wa_computed_release, also
@@ -22,6 +27,7 @@ typedef struct wa_origin {
 typedef struct wa_computed {
     wa_origin from; /* zeroed: from the files, each where the campaign says */
     wa_agenda *agenda;
+    wa_agreement agreement;
     wa_uses uses;
     wa_tables tables;
     wa_records *records;

@@ -3,6 +3,7 @@
 
 #include "windassay/report.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -194,13 +195,18 @@ static wa_status add_judged(wa_dossier *d, const wa_agenda *agenda, const wa_rec
 /* ---- what was given beside the grid --------------------------------------------------------- */
 
 /* "given/NAME.1a2b3c4d5e6f.ENDING": no two files share a name unless they are the same. */
+void wa_evidence_given(wa_text *path, const char *name, const char *sha256, const char *ending)
+{
+    char digest[13];
+    snprintf(digest, sizeof digest, "%.12s", sha256);
+    wa_evidence_path(path, "given", name, digest, ending);
+}
+
 static wa_status add_given(wa_dossier *d, const char *name, const char *sha256, const char *ending,
                            const wa_text *bytes, wa_error *err)
 {
-    char digest[13] = "";
     wa_text path = WA_TEXT_INIT;
-    memcpy(digest, sha256, sizeof digest - 1);
-    wa_evidence_path(&path, "given", name, digest, ending);
+    wa_evidence_given(&path, name, sha256, ending);
     wa_status s = wa_text_failed(&path) ? no_memory(err)
                                         : wa_evidence_add(d, wa_text_string(&path), bytes, err);
     wa_text_release(&path);
@@ -217,6 +223,8 @@ static wa_status add_all_given(wa_dossier *d, const wa_computed *m, wa_error *er
         bool packed = length > 3 && strcmp(t->path + length - 3, ".gz") == 0;
         s = add_given(d, t->name, t->table->sha256, packed ? ".csv.gz" : ".csv", &t->bytes, err);
     }
+    if (s == WA_OK && m->agreement.value != NULL)
+        s = add_given(d, WA_GIVEN_AGREEMENT, m->agreement.sha256, ".json", &m->agreement.json, err);
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
         s = add_given(d, c->uses[i].as, c->uses[i].sha256, ".json", &m->uses.json[i], err);
     return s;

@@ -9,6 +9,10 @@
 void wa_evidence_path(wa_text *path, const char *folder, const char *id, const char *name,
                       const char *ending);
 
+/** The path below data/ of what was given beside the grid. */
+#define WA_GIVEN_AGREEMENT "agreement"
+void wa_evidence_given(wa_text *path, const char *name, const char *sha256, const char *ending);
+
 /** Adds a file to the dossier; WA_ERR_NOMEM for a text that failed. */
 wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes, wa_error *err);
 

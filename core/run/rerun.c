@@ -1,6 +1,7 @@
 #include "run/rerun.h"
 
 #include "data/supply.h"
+#include "run/evidence.h"
 #include "windassay/json.h"
 #include "windassay/result.h"
 
@@ -18,6 +19,7 @@ typedef struct rerun {
     const wa_found *found;
     const wa_other_criteria *criteria;
     const wa_campaign *campaign;
+    const wa_value *record;
 } rerun;
 
 static wa_status no_memory(wa_error *err)
@@ -191,6 +193,21 @@ static wa_status read_used(wa_text *out, void *context, const wa_use *u, wa_erro
     return s;
 }
 
+/* The agreement, where the record speaks of one: it lies in the dossier. */
+static wa_status read_agreement(wa_text *out, void *context, wa_error *err)
+{
+    const rerun *r = context;
+    const char *sha256 = wa_get_string(wa_get(r->record, "agreement"), "sha256");
+    wa_text path = WA_TEXT_INIT;
+    if (sha256 == NULL)
+        return WA_OK;
+    wa_evidence_given(&path, WA_GIVEN_AGREEMENT, sha256, ".json");
+    wa_status s = wa_text_failed(&path) ? no_memory(err)
+                                        : wa_bag_read(out, r->bag, wa_text_string(&path), err);
+    wa_text_release(&path);
+    return s == WA_ERR_MISSING ? wa_fail(err, WA_ERR_DATA, "the dossier has no agreement") : s;
+}
+
 /* ---- all of it ------------------------------------------------------------------------------ */
 
 /* The name of the campaign file, as the record says: one clean component. */
@@ -245,8 +262,12 @@ wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record
                         const wa_found *found, const wa_rerun_options *options,
                         const wa_engine *engine, wa_error *err)
 {
-    rerun r = {.bag = bag, .found = found, .criteria = options->criteria};
-    const wa_origin origin = {options->from_intervals ? open_intervals : NULL, read_used, &r};
+    rerun r = {.bag = bag, .found = found, .criteria = options->criteria, .record = record};
+    const wa_origin origin = {.intervals = options->from_intervals ? open_intervals : NULL,
+                              .used = read_used,
+                              .agreement = read_agreement,
+                              .context = &r,
+                              .record = record};
     wa_rerun made = {.made = {.json = WA_TEXT_INIT}};
     wa_agenda *agenda = NULL;
     wa_status s = open_agenda(&agenda, &r, record, engine, err);

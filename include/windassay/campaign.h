@@ -286,6 +286,7 @@ typedef struct wa_campaign {
     size_t n_tables;
     wa_use *uses;
     size_t n_uses;
+    char *agreement;     /* file name in the campaign's folder; NULL: not said */
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
     bool running; /* not of the file: it still runs. A last row without a line end is then left out
                      (else it is an error), and checks say how much data they need          */

@@ -8,6 +8,7 @@
 #define WINDASSAY_RUN_H
 
 #include "windassay/campaign.h"
+#include "windassay/digest.h"
 #include "windassay/error.h"
 #include "windassay/records.h"
 #include "windassay/value.h"
@@ -85,6 +86,24 @@ typedef struct wa_why_question {
  */
 wa_status wa_why(wa_value **out, const char *dossier, const wa_why_question *q,
                  const wa_engine *engine, wa_error *err);
+/** What is agreed before the data: who and when are declared, no clock is read. */
+typedef struct wa_agree_options {
+    const char *by, *on; /* NULL: not said                     */
+    bool replace;        /* another agreement may be forgotten */
+} wa_agree_options;
+
+typedef struct wa_agreed {
+    char *path; /* of the file */
+    wa_value *value;
+    char sha256[WA_SHA256_TEXT_SIZE];
+    bool was_there; /* it says the same */
+} wa_agreed;
+
+/** Writes the agreement of a campaign beside it (docs/reference/agreement.md). WA_ERR_ARG where another
+ *  one is there. Reads no data. */
+wa_status wa_agree(wa_agreed *out, const char *campaign, const wa_agree_options *options,
+                   const wa_engine *engine, wa_error *err);
+void wa_agreed_release(wa_agreed *a);
 
 /** A table for a free script: NAME=FILE.csv. */
 typedef struct wa_script_table {

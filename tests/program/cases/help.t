@@ -5,6 +5,7 @@ $ windassay
 !   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 !   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
 !   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
+!   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 !   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
@@ -20,6 +21,7 @@ $ windassay --help
 >   windassay run CAMPAIGN.lua                 compute, print the tables, leave a dossier
 >   windassay look CAMPAIGN.lua                files, rows, rates, gaps, units, heights, lag: before weeks are lost
 >   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
+>   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 >   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
