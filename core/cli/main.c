@@ -9,8 +9,9 @@
 #include <string.h>
 
 static const wa_command *const COMMANDS[] = {
-    &wa_command_run, &wa_command_look,   &wa_command_progress, &wa_command_agree,
-    &wa_command_why, &wa_command_script, &wa_command_checks,   &wa_command_criteria,
+    &wa_command_run,    &wa_command_look,   &wa_command_progress,
+    &wa_command_agree,  &wa_command_why,    &wa_command_audit,
+    &wa_command_script, &wa_command_checks, &wa_command_criteria,
 };
 enum { N_COMMANDS = sizeof COMMANDS / sizeof *COMMANDS };
 

@@ -219,7 +219,7 @@ wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *e
     uint64_t bytes = 0;
     for (size_t i = 0; i < TAG_FILES; i++)
         tags[i] = (wa_text)WA_TEXT_INIT;
-    wa_text_add(&tags[TAG_BAGIT], "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n");
+    wa_text_add(&tags[TAG_BAGIT], DOSSIER_BAGIT);
     for (size_t i = 0; i < d->n_files; i++) {
         bytes += d->files[i].n;
         wa_text_printf(&tags[TAG_MANIFEST], "%s  data/%s\n", d->files[i].sha256, d->files[i].path);

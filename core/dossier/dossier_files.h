@@ -22,6 +22,7 @@ struct wa_dossier {
 /* The three tag files that the tag manifest lists, in its order, and it last. */
 enum { TAG_INFO, TAG_BAGIT, TAG_MANIFEST, TAG_TAGMANIFEST, TAG_FILES };
 extern const char *const tag_names[TAG_FILES];
+#define DOSSIER_BAGIT     "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 #define DOSSIER_SIGNATURE "tagmanifest-sha256.txt.sig"
 
 /* Their contents; the caller releases each. */

@@ -7,6 +7,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <inttypes.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -17,6 +18,8 @@ struct wa_bag {
     char **paths;   /* below data/, in order                      */
     char **digests; /* one for each                               */
     size_t n;
+    uint64_t bytes; /* of all of them                             */
+    wa_text info;   /* bag-info.txt                               */
 };
 
 static wa_status no_memory(wa_error *err)
@@ -25,9 +28,10 @@ static wa_status no_memory(wa_error *err)
 }
 
 /* Reads one file of the bag from its first to its last byte: into `out`, its digest into `sha256`,
- * either of which may be NULL. A large file is never held as a whole unless `out` asks for it. */
-static wa_status read_file(wa_text *out, char *sha256, const char *folder, const char *path,
-                           wa_error *err)
+ * its bytes counted in `size`, each of which may be NULL. A large file is never held as a whole
+ * unless `out` asks for it, and then up to a limit. */
+static wa_status read_file(wa_text *out, char *sha256, uint64_t *size, const char *folder,
+                           const char *path, wa_error *err)
 {
     int fd;
     char block[65536], digest[WA_SHA256_TEXT_SIZE];
@@ -47,6 +51,10 @@ static wa_status read_file(wa_text *out, char *sha256, const char *folder, const
         s = wa_sha256_add(&h, block, (size_t)got, err);
         if (out != NULL)
             wa_text_add_bytes(out, block, (size_t)got);
+        if (out != NULL && out->length > WA_BAG_FILE_MOST)
+            s = wa_fail_at(err, WA_ERR_LIMIT, path, 0, 0, "it is too large to be read");
+        if (size != NULL)
+            *size += (uint64_t)got;
     }
     close(fd);
     if (s == WA_OK)
@@ -57,12 +65,12 @@ static wa_status read_file(wa_text *out, char *sha256, const char *folder, const
 }
 
 /* The same, and its digest must be the one that is known. `out` only grows by what was proven. */
-static wa_status read_proven(wa_text *out, const char *digest, const char *folder, const char *path,
-                             wa_error *err)
+static wa_status read_proven(wa_text *out, const char *digest, uint64_t *size, const char *folder,
+                             const char *path, wa_error *err)
 {
     char found[WA_SHA256_TEXT_SIZE];
     size_t before = out == NULL ? 0 : out->length;
-    wa_status s = read_file(out, found, folder, path, err);
+    wa_status s = read_file(out, found, size, folder, path, err);
     if (s == WA_OK && strcmp(found, digest) != 0)
         s = wa_fail_at(err, WA_ERR_DATA, path, 0, 0,
                        "its bytes are not those of the manifest (sha256 %.12s..., not %.12s...)",
@@ -97,7 +105,7 @@ static wa_status take_manifest(wa_bag *b, wa_error *err)
 {
     const char *name = tag_names[TAG_MANIFEST];
     wa_text t = WA_TEXT_INIT;
-    wa_status s = read_file(&t, NULL, b->folder, name, err);
+    wa_status s = read_file(&t, NULL, NULL, b->folder, name, err);
     if (s == WA_OK && strlen(wa_text_string(&t)) != t.length)
         s = wa_fail_at(err, WA_ERR_DATA, name, 0, 0, "it holds a NUL");
     size_t lines = 0;
@@ -128,11 +136,11 @@ static wa_status take_manifest(wa_bag *b, wa_error *err)
 }
 
 /* The tag manifest lists the other three, nothing else. */
-static wa_status check_tags(const wa_bag *b, wa_error *err)
+static wa_status check_tags(wa_bag *b, wa_error *err)
 {
     const char *name = tag_names[TAG_TAGMANIFEST];
-    wa_text t = WA_TEXT_INIT;
-    wa_status s = read_file(&t, NULL, b->folder, name, err);
+    wa_text t = WA_TEXT_INIT, bagit = WA_TEXT_INIT;
+    wa_status s = read_file(&t, NULL, NULL, b->folder, name, err);
     char empty[1] = "";
     char *at = t.at == NULL ? empty : t.at, *digest = NULL, *path = NULL;
     for (size_t i = 0; s == WA_OK && i < TAG_TAGMANIFEST; i++) {
@@ -140,11 +148,18 @@ static wa_status check_tags(const wa_bag *b, wa_error *err)
         if (s == WA_OK && strcmp(path, tag_names[i]) != 0)
             s = wa_fail_at(err, WA_ERR_DATA, name, i + 1, 0, "'%s' is expected here", tag_names[i]);
         if (s == WA_OK)
-            s = read_proven(NULL, digest, b->folder, path, err);
+            s = read_proven(i == TAG_INFO    ? &b->info
+                            : i == TAG_BAGIT ? &bagit
+                                             : NULL,
+                            digest, NULL, b->folder, path, err);
     }
     if (s == WA_OK && *at != '\0')
         s = wa_fail_at(err, WA_ERR_DATA, name, TAG_TAGMANIFEST + 1, 0, "nothing is expected here");
+    if (s == WA_OK && strcmp(wa_text_string(&bagit), DOSSIER_BAGIT) != 0)
+        s = wa_fail_at(err, WA_ERR_DATA, tag_names[TAG_BAGIT], 0, 0,
+                       "it is not that of a bag of version 1.0 in UTF-8");
     wa_text_release(&t);
+    wa_text_release(&bagit);
     return s;
 }
 
@@ -189,6 +204,19 @@ static wa_status data_path(char to[4200], const char *path)
     return n > 0 && n < 4200 ? WA_OK : WA_ERR_MISSING;
 }
 
+/* "Payload-Oxum: BYTES.FILES" of bag-info.txt, once, and as it is (RFC 8493, 2.2.2). */
+static wa_status check_oxum(const wa_bag *b, wa_error *err)
+{
+    const char *key = "Payload-Oxum: ", *at = strstr(wa_text_string(&b->info), key);
+    char expected[80];
+    int n = snprintf(expected, sizeof expected, "%s%" PRIu64 ".%zu\n", key, b->bytes, b->n);
+    if (at != NULL && strncmp(at, expected, (size_t)n) == 0 && strstr(at + n, key) == NULL)
+        return WA_OK;
+    return wa_fail_at(err, WA_ERR_DATA, tag_names[TAG_INFO], 0, 0,
+                      "its Payload-Oxum is not %" PRIu64 ".%zu: bytes and files below data/",
+                      b->bytes, b->n);
+}
+
 static wa_status check_folder(const char *folder, wa_error *err)
 {
     int fd = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
@@ -219,8 +247,10 @@ wa_status wa_bag_open(wa_bag **out, const char *folder, wa_error *err)
         char path[4200];
         s = data_path(path, b->paths[i]);
         if (s == WA_OK)
-            s = read_proven(NULL, b->digests[i], b->folder, path, err);
+            s = read_proven(NULL, b->digests[i], &b->bytes, b->folder, path, err);
     }
+    if (s == WA_OK)
+        s = check_oxum(b, err);
     if (s == WA_OK)
         *out = b;
     else
@@ -238,6 +268,7 @@ void wa_bag_close(wa_bag *b)
         return;
     tree_free(b->paths, b->paths == NULL ? 0 : b->n);
     tree_free(b->digests, b->digests == NULL ? 0 : b->n);
+    wa_text_release(&b->info);
     free(b->folder);
     free(b);
 }
@@ -277,7 +308,7 @@ wa_status wa_bag_read(wa_text *out, const wa_bag *b, const char *path, wa_error 
     const char *digest = listed(b, path);
     if (digest == NULL || data_path(full, path) != WA_OK)
         return not_there(path, err);
-    return read_proven(out, digest, b->folder, full, err);
+    return read_proven(out, digest, NULL, b->folder, full, err);
 }
 
 wa_status wa_bag_open_file(int *fd, const wa_bag *b, const char *path, wa_error *err)
@@ -286,6 +317,11 @@ wa_status wa_bag_open_file(int *fd, const wa_bag *b, const char *path, wa_error 
     if (listed(b, path) == NULL || data_path(full, path) != WA_OK)
         return not_there(path, err);
     return wa_open_beneath(fd, b->folder, full, err);
+}
+
+const char *wa_bag_info(const wa_bag *b)
+{
+    return wa_text_string(&b->info);
 }
 
 const char *wa_bag_folder(const wa_bag *b)

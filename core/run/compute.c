@@ -120,7 +120,7 @@ wa_status wa_compute_read(wa_computed *c, const wa_engine *engine, wa_error *err
 
 /* ---- the record ----------------------------------------------------------------------------- */
 
-static wa_status close_record(wa_value *record, const wa_agenda *agenda, wa_error *err)
+wa_status wa_compute_close(wa_value *record, const wa_agenda *agenda, wa_error *err)
 {
     const wa_criteria **contracts = calloc(agenda->n_criteria + 1, sizeof *contracts);
     size_t n = 0;
@@ -175,7 +175,7 @@ static wa_status make_record(wa_computed *c, const wa_engine *engine, wa_error *
         good = wa_list_add(checks, wa_value_copy(c->agenda->checks[i].entry));
     wa_status s = good ? add_departures(record, c, engine, err) : no_memory(err);
     if (s == WA_OK)
-        s = close_record(record, c->agenda, err);
+        s = wa_compute_close(record, c->agenda, err);
     if (s == WA_OK)
         c->record = record;
     else

@@ -46,6 +46,9 @@ wa_status wa_compute_read(wa_computed *c, const wa_engine *engine, wa_error *err
 /** Runs the checks, decides, and makes the record. */
 wa_status wa_compute_checks(wa_computed *c, const wa_engine *engine, wa_error *err);
 
+/** Closes a record by the contracts of the agenda. */
+wa_status wa_compute_close(wa_value *record, const wa_agenda *agenda, wa_error *err);
+
 void wa_computed_release(wa_computed *c);
 
 #endif

@@ -69,6 +69,15 @@ static wa_status place(wa_found_file *f, const char *folder, const char *file, c
     return f->folder == NULL || f->file == NULL ? no_memory(err) : WA_OK;
 }
 
+/* Whether `path` of the dossier is its own copy of the input: inputs/campaign/..., inputs/root/... */
+static bool own_copy(const wa_found_file *f, const char *path)
+{
+    bool root = strncmp(f->path, "root:", 5) == 0;
+    const char *folder = root ? "inputs/root/" : "inputs/campaign/";
+    size_t n = strlen(folder);
+    return strncmp(path, folder, n) == 0 && strcmp(path + n, f->path + (root ? 5 : 0)) == 0;
+}
+
 /* The dossier's own copies. Its manifest says their digests, which were proven. */
 static wa_status look_in_bag(wa_found *f, const wa_bag *bag, wa_error *err)
 {
@@ -81,14 +90,15 @@ static wa_status look_in_bag(wa_found *f, const wa_bag *bag, wa_error *err)
             continue;
         memcpy(file + 5, path, strlen(path) + 1);
         for (size_t k = 0; k < f->n && s == WA_OK; k++)
-            if (f->at[k].how == WA_FOUND_NOT && strcmp(f->at[k].sha256, wa_bag_sha256(bag, i)) == 0)
-                s = place(&f->at[k], wa_bag_folder(bag), file, f->at[k].sha256, err);
+            if (f->at[k].how != WA_FOUND_SAME &&
+                (strcmp(f->at[k].sha256, wa_bag_sha256(bag, i)) == 0 || own_copy(&f->at[k], path)))
+                s = place(&f->at[k], wa_bag_folder(bag), file, wa_bag_sha256(bag, i), err);
     }
     return s;
 }
 
-static wa_status digest_of(char to[WA_SHA256_TEXT_SIZE], const char *folder, const char *file,
-                           wa_error *err)
+wa_status wa_found_sha256(char to[WA_SHA256_TEXT_SIZE], const char *folder, const char *file,
+                          wa_error *err)
 {
     int fd;
     char block[65536];
@@ -153,7 +163,7 @@ static wa_status look_at(wa_found *f, const char *folder, const char *file, uint
         if (w->how == WA_FOUND_SAME || (w->bytes != size && !name))
             continue;
         if (now[0] == '\0')
-            s = digest_of(now, folder, file, err);
+            s = wa_found_sha256(now, folder, file, err);
         if (s != WA_OK)
             break;
         if (strcmp(now, w->sha256) == 0 ||

@@ -48,4 +48,7 @@ wa_status wa_found_open(int *fd, const wa_found_file *f, wa_error *err);
 const wa_found_file *wa_found_path(const wa_found *f, const char *path);
 const wa_found_file *wa_found_digest(const wa_found *f, const char *sha256);
 
+/** The digest of a file beneath a folder. */
+wa_status wa_found_sha256(char to[65], const char *folder, const char *file, wa_error *err);
+
 #endif

@@ -1,6 +1,5 @@
 #include "run/rerun.h"
 
-#include "data/supply.h"
 #include "run/evidence.h"
 #include "windassay/json.h"
 #include "windassay/result.h"
@@ -12,15 +11,6 @@
 #include <unistd.h>
 
 enum { RECORD_MOST = 512 * 1024 * 1024 };
-
-/* What the callbacks of a rerun look into. */
-typedef struct rerun {
-    const wa_bag *bag;
-    const wa_found *found;
-    const wa_other_criteria *criteria;
-    const wa_campaign *campaign;
-    const wa_value *record;
-} rerun;
 
 static wa_status no_memory(wa_error *err)
 {
@@ -46,6 +36,40 @@ static wa_status check_version(const wa_value *record, wa_error *err)
                    interface);
 }
 
+static bool has_texts(const wa_value *v, const char *const *keys)
+{
+    for (; *keys != NULL; keys++)
+        if (wa_get_string(v, *keys) == NULL)
+            return false;
+    return true;
+}
+
+/* What deciding again takes for granted of what a check measured. */
+static bool sound(const wa_value *entry)
+{
+    static const char *const of_check[] = {"id", "name", "status", NULL};
+    static const char *const of_row[] = {"name", NULL};
+    static const char *const of_contract[] = {"name", "criteria", "outcome", NULL};
+    const wa_value *rows = wa_get(entry, "requirements");
+    bool good = has_texts(entry, of_check);
+    for (size_t i = 0; i < wa_count(rows) && good; i++)
+        good =
+            has_texts(wa_at(rows, i), wa_get(wa_at(rows, i), "use") == NULL ? of_row : of_contract);
+    return good;
+}
+
+static wa_status check_entries(const wa_value *record, wa_error *err)
+{
+    const wa_value *checks = wa_get(record, "checks");
+    if (wa_value_kind(checks) != WA_LIST)
+        return wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0, "it has no list of checks");
+    for (size_t i = 0; i < wa_count(checks); i++)
+        if (!sound(wa_at(checks, i)))
+            return wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
+                              "check %zu of it is not what a record holds", i + 1);
+    return WA_OK;
+}
+
 wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err)
 {
     wa_text json = WA_TEXT_INIT;
@@ -57,6 +81,8 @@ wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err)
         s = wa_json_read(&v, wa_text_string(&json), json.length, "data/result.json", err);
     if (s == WA_OK)
         s = check_version(v, err);
+    if (s == WA_OK)
+        s = check_entries(v, err);
     if (s == WA_OK)
         *record = v;
     else
@@ -71,14 +97,14 @@ wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err)
  * scripts/. */
 static wa_status read_script(wa_text *out, void *context, const char *path, wa_error *err)
 {
-    const rerun *r = context;
+    const wa_rerun *r = context;
     char full[600], own[200] = "";
     const char *scripts = strncmp(path, "scripts/", 8) == 0 ? "" : "scripts/";
     int n = snprintf(full, sizeof full, "%s%s", scripts, path);
-    if (r->criteria != NULL)
-        snprintf(own, sizeof own, "campaign/criteria/%s.lua", r->criteria->name);
+    if (r->options.criteria != NULL)
+        snprintf(own, sizeof own, "campaign/criteria/%s.lua", r->options.criteria->name);
     if (strcmp(path, own) == 0) {
-        wa_text_add(out, r->criteria->text);
+        wa_text_add(out, r->options.criteria->text);
         return WA_OK;
     }
     if (n < 0 || (size_t)n >= sizeof full)
@@ -87,22 +113,28 @@ static wa_status read_script(wa_text *out, void *context, const char *path, wa_e
 }
 
 /* A set of that name may not be there already with another text: which one ran would be unclear. */
-static wa_status no_other_of_that_name(const rerun *r, wa_error *err)
+static wa_status no_other_of_that_name(const wa_rerun *r, wa_error *err)
 {
     static const char *const places[] = {"scripts", "scripts/campaign"};
     wa_status s = WA_OK;
-    for (size_t i = 0; i < 2 && s == WA_OK && r->criteria != NULL; i++) {
+    for (size_t i = 0; i < 2 && s == WA_OK && r->options.criteria != NULL; i++) {
         char path[200];
         wa_text there = WA_TEXT_INIT;
-        snprintf(path, sizeof path, "%s/criteria/%s.lua", places[i], r->criteria->name);
+        snprintf(path, sizeof path, "%s/criteria/%s.lua", places[i], r->options.criteria->name);
         if (wa_bag_read(&there, r->bag, path, NULL) == WA_OK &&
-            (i == 0 || strcmp(wa_text_string(&there), r->criteria->text) != 0)) {
-            wa_fail(err, WA_ERR_DATA, "the dossier has criteria '%s' already", r->criteria->name);
+            (i == 0 || strcmp(wa_text_string(&there), r->options.criteria->text) != 0)) {
+            wa_fail(err, WA_ERR_DATA, "the dossier has criteria '%s' already",
+                    r->options.criteria->name);
             s = wa_hint(err, WA_ERR_DATA, "give the file of the other criteria another name");
         }
         wa_text_release(&there);
     }
     return s;
+}
+
+static const wa_campaign *campaign_of(const wa_rerun *r)
+{
+    return r->computed.agenda->campaign;
 }
 
 /* ---- data ----------------------------------------------------------------------------------- */
@@ -115,12 +147,12 @@ static int by_bytes(const void *a, const void *b)
 /* The inputs of a source; those of tables stand behind them in the record. */
 static wa_status list_files(wa_paths *out, void *context, size_t source, wa_error *err)
 {
-    const rerun *r = context;
-    const char *name = r->campaign->sources[source].name;
+    const wa_rerun *r = context;
+    const char *name = campaign_of(r)->sources[source].name;
     size_t n = 0;
     while (n < r->found->n && r->found->at[n].source != NULL)
         n++;
-    n = n > r->campaign->n_tables ? n - r->campaign->n_tables : 0;
+    n = n > campaign_of(r)->n_tables ? n - campaign_of(r)->n_tables : 0;
     wa_paths p = {calloc(n + 1, sizeof *p.at), 0};
     if (p.at == NULL)
         return no_memory(err);
@@ -141,7 +173,7 @@ static wa_status list_files(wa_paths *out, void *context, size_t source, wa_erro
 
 static wa_status open_file(int *fd, void *context, const char *path, wa_error *err)
 {
-    const rerun *r = context;
+    const wa_rerun *r = context;
     const wa_found_file *f = wa_found_path(r->found, path);
     if (f == NULL)
         return wa_fail_at(err, WA_ERR_DATA, path, 0, 0,
@@ -152,7 +184,7 @@ static wa_status open_file(int *fd, void *context, const char *path, wa_error *e
 static wa_status open_intervals(wa_records_files *out, void *context, wa_error *err)
 {
     static const char *const names[] = {"intervals.csv", "samples.csv", "inputs.csv"};
-    const rerun *r = context;
+    const wa_rerun *r = context;
     int fd[3] = {-1, -1, -1};
     wa_status s = WA_OK;
     for (size_t i = 0; i < 3 && s == WA_OK; i++)
@@ -169,7 +201,7 @@ static wa_status open_intervals(wa_records_files *out, void *context, wa_error *
 /* The record of an earlier dossier; its digest is proven by whoever asked. */
 static wa_status read_used(wa_text *out, void *context, const wa_use *u, wa_error *err)
 {
-    const rerun *r = context;
+    const wa_rerun *r = context;
     const wa_found_file *f = wa_found_digest(r->found, u->sha256);
     char block[65536];
     int fd = -1;
@@ -196,7 +228,7 @@ static wa_status read_used(wa_text *out, void *context, const wa_use *u, wa_erro
 /* The agreement, where the record speaks of one: it lies in the dossier. */
 static wa_status read_agreement(wa_text *out, void *context, wa_error *err)
 {
-    const rerun *r = context;
+    const wa_rerun *r = context;
     const char *sha256 = wa_get_string(wa_get(r->record, "agreement"), "sha256");
     wa_text path = WA_TEXT_INIT;
     if (sha256 == NULL)
@@ -218,66 +250,94 @@ static const char *campaign_file(const wa_value *record)
                                                                                            : file;
 }
 
-/* From an agenda to the files. */
-static wa_status compute(wa_rerun *out, rerun *r, wa_agenda *agenda, const wa_origin *origin,
-                         const wa_engine *engine, wa_error *err)
-{
-    const wa_supply supply = {list_files, open_file, r};
-    r->campaign = agenda->campaign;
-    agenda->campaign->supply = &supply;
-    wa_status s = wa_compute_opened(&out->computed, agenda, origin, err);
-    if (s == WA_OK)
-        s = wa_compute_read(&out->computed, engine, err);
-    if (s == WA_OK)
-        s = wa_compute_checks(&out->computed, engine, err);
-    if (s == WA_OK)
-        s = wa_contents_make(&out->made, &out->computed, err);
-    agenda->campaign->supply = NULL;
-    return s;
-}
-
-static wa_status open_agenda(wa_agenda **out, rerun *r, const wa_value *record,
-                             const wa_engine *engine, wa_error *err)
+wa_status wa_rerun_open(wa_rerun *r, const wa_bag *bag, const wa_value *record,
+                        const wa_found *found, const wa_rerun_options *options,
+                        const wa_engine *engine, wa_error *err)
 {
     const char *file = campaign_file(record);
     wa_modules *modules = NULL;
+    *r = (wa_rerun){.bag = bag, .record = record, .found = found, .options = *options};
+    r->supply = (wa_supply){list_files, open_file, r};
     wa_status s = file == NULL ? wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
                                             "it does not say which file the campaign is")
                                : no_other_of_that_name(r, err);
     if (s == WA_OK)
         s = wa_modules_of(&modules, read_script, r, err);
-    return s == WA_OK ? wa_agenda_of(out, modules, file,
-                                     r->criteria == NULL ? NULL : r->criteria->name, engine, err)
-                      : s;
+    if (s == WA_OK)
+        s = wa_agenda_of(&r->computed.agenda, modules, file,
+                         options->criteria == NULL ? NULL : options->criteria->name, engine, err);
+    if (s == WA_OK)
+        r->computed.agenda->campaign->supply = &r->supply;
+    return s;
 }
 
 wa_status wa_rerun_agenda(wa_agenda **out, const wa_bag *bag, const wa_value *record,
                           const wa_engine *engine, wa_error *err)
 {
-    rerun r = {.bag = bag};
-    return open_agenda(out, &r, record, engine, err);
+    wa_rerun r = {.made = {.json = WA_TEXT_INIT}};
+    const wa_rerun_options as_it_is = {.criteria = NULL};
+    wa_status s = wa_rerun_open(&r, bag, record, NULL, &as_it_is, engine, err);
+    if (s == WA_OK) {
+        *out = r.computed.agenda;
+        (*out)->campaign->supply = NULL;
+        r.computed.agenda = NULL;
+    }
+    wa_rerun_release(&r);
+    return s;
 }
 
-wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record,
-                        const wa_found *found, const wa_rerun_options *options,
-                        const wa_engine *engine, wa_error *err)
+static wa_value *entry_of(wa_value *record, const char *id)
 {
-    rerun r = {.bag = bag, .found = found, .criteria = options->criteria, .record = record};
-    const wa_origin origin = {.intervals = options->from_intervals ? open_intervals : NULL,
+    wa_value *checks = wa_get_mutable(record, "checks");
+    for (size_t i = 0; i < wa_count(checks); i++) {
+        const char *its = wa_get_string(wa_at(checks, i), "id");
+        if (its != NULL && strcmp(its, id) == 0)
+            return wa_at_mutable(checks, i);
+    }
+    return NULL;
+}
+
+wa_status wa_rerun_decide(wa_value **decided, const wa_rerun *r, wa_error *err)
+{
+    const wa_agenda *agenda = r->computed.agenda;
+    wa_value *record = wa_value_copy(r->record);
+    wa_status s = record == NULL ? no_memory(err) : WA_OK;
+    for (size_t i = 0; i < agenda->n_checks && s == WA_OK; i++) {
+        const wa_planned *p = &agenda->checks[i];
+        const char *id = wa_get_string(p->entry, "id");
+        wa_value *entry = entry_of(record, id);
+        s = entry == NULL
+                ? wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
+                             "the campaign asks for the check '%s', which is not in it", id)
+                : wa_record_decide(entry, p->run, p->sets, p->n_sets, err);
+    }
+    if (s == WA_OK)
+        s = wa_compute_close(record, agenda, err);
+    if (s == WA_OK)
+        *decided = record;
+    else
+        wa_value_free(record);
+    return s;
+}
+
+wa_status wa_rerun_compute(wa_rerun *r, const wa_engine *engine, wa_error *err)
+{
+    const wa_origin origin = {.intervals = r->options.from_intervals ? open_intervals : NULL,
                               .used = read_used,
                               .agreement = read_agreement,
-                              .context = &r,
-                              .record = record};
-    wa_rerun made = {.made = {.json = WA_TEXT_INIT}};
-    wa_agenda *agenda = NULL;
-    wa_status s = open_agenda(&agenda, &r, record, engine, err);
+                              .context = r,
+                              .record = r->record};
+    wa_computed *c = &r->computed;
+    double arithmetic;
+    wa_status s = wa_compute_opened(c, c->agenda, &origin, err);
     if (s == WA_OK)
-        s = compute(&made, &r, agenda, &origin, engine, err);
+        s = wa_compute_read(c, engine, err);
     if (s == WA_OK)
-        *out = made;
-    else
-        wa_rerun_release(&made);
-    return s;
+        s = wa_compute_checks(c, engine, err);
+    if (s == WA_OK && wa_number_of(wa_get(r->record, "arithmetic"), &arithmetic) &&
+        !wa_map_set(c->record, "arithmetic", wa_number(arithmetic)))
+        s = no_memory(err);
+    return s == WA_OK ? wa_contents_make(&r->made, c, err) : s;
 }
 
 void wa_rerun_release(wa_rerun *r)

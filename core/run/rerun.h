@@ -8,6 +8,7 @@
 #ifndef WINDASSAY_RUN_RERUN_H
 #define WINDASSAY_RUN_RERUN_H
 
+#include "data/supply.h"
 #include "run/contents.h"
 #include "run/found.h"
 
@@ -19,10 +20,16 @@ typedef struct wa_other_criteria {
 
 typedef struct wa_rerun_options {
     bool from_intervals;               /* intervals.csv in place of the inputs of sources      */
-    const wa_other_criteria *criteria; /* NULL: as the campaign (or the dossier's record) says */
+    const wa_other_criteria *criteria; /* NULL: as the campaign says                           */
 } wa_rerun_options;
 
+/** Begins zeroed; must stay where it is until it is released, also after a failure. */
 typedef struct wa_rerun {
+    const wa_bag *bag; /* borrowed, as all that was given */
+    const wa_value *record;
+    const wa_found *found;
+    wa_rerun_options options;
+    wa_supply supply;
     wa_computed computed;
     wa_contents made; /* the files of the dossier, but for run.json and inputs/ */
 } wa_rerun;
@@ -36,11 +43,20 @@ wa_status wa_rerun_record(wa_value **record, const wa_bag *bag, wa_error *err);
 wa_status wa_rerun_agenda(wa_agenda **out, const wa_bag *bag, const wa_value *record,
                           const wa_engine *engine, wa_error *err);
 
-/** Computes the dossier again. `found` is what wa_found_look found for its record; a file that is
- *  needed and was not found is WA_ERR_MISSING, one that changed is read as it is now. */
-wa_status wa_rerun_make(wa_rerun *out, const wa_bag *bag, const wa_value *record,
+/** Evaluates the dossier's campaign, its checks and criteria. `found` is what wa_found_look found
+ *  for its record. Needs no data. */
+wa_status wa_rerun_open(wa_rerun *r, const wa_bag *bag, const wa_value *record,
                         const wa_found *found, const wa_rerun_options *options,
                         const wa_engine *engine, wa_error *err);
+
+/** Decides again what the record says was measured, by the dossier's own criteria: a record that is
+ *  equal where nobody changed a limit, an outcome or a sentence. */
+wa_status wa_rerun_decide(wa_value **decided, const wa_rerun *r, wa_error *err);
+
+/** Computes everything again. A file that is needed and was not found is WA_ERR_MISSING, one that
+ *  changed is read as it is now. The record keeps the dossier's number of arithmetic. */
+wa_status wa_rerun_compute(wa_rerun *r, const wa_engine *engine, wa_error *err);
+
 void wa_rerun_release(wa_rerun *r);
 
 #endif

@@ -84,6 +84,9 @@ wa_status wa_dossier_write(const wa_dossier *d, const char *folder, bool replace
 
 typedef struct wa_bag wa_bag; /* a dossier that was found whole */
 
+/** The most that is read into memory of one file of a dossier, which may be anybody's. */
+#define WA_BAG_FILE_MOST ((size_t)2 << 30)
+
 /**
  * Opens a dossier and proves it: every file is in the manifests and has its digest, no file is
  * missing, none is there beside (but a signature, tagmanifest-sha256.txt.sig), no link anywhere.
@@ -104,6 +107,9 @@ wa_status wa_bag_read(wa_text *out, const wa_bag *b, const char *path, wa_error 
 /** Opens one file below data/ for reading (close-on-exec), not proven again: for files that are too
  *  large to be held. WA_ERR_MISSING when it is not in the dossier. */
 wa_status wa_bag_open_file(int *fd, const wa_bag *b, const char *path, wa_error *err);
+
+/** The text of bag-info.txt. */
+const char *wa_bag_info(const wa_bag *b);
 
 /** The folder that was opened. */
 const char *wa_bag_folder(const wa_bag *b);

@@ -1,0 +1,248 @@
+/* The files of a dossier beside those that were computed again; its inputs and scripts. */
+#include "run/audit_parts.h"
+#include "windassay/digest.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static wa_status no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+static bool begins(const char *path, const char *with)
+{
+    return strncmp(path, with, strlen(with)) == 0;
+}
+
+/* A map { path, state } for one of the lists; more by the caller. */
+static wa_value *entry_of(const char *path, const char *state)
+{
+    wa_value *v = wa_map();
+    if (!wa_map_set(v, "path", wa_string(path)) || !wa_map_set(v, "state", wa_string(state))) {
+        wa_value_free(v);
+        return NULL;
+    }
+    return v;
+}
+
+/* ---- inputs --------------------------------------------------------------------------------- */
+
+wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err)
+{
+    static const char *const states[] = {"not found", "found", "changed"};
+    wa_value *list = wa_list();
+    bool good = list != NULL;
+    for (size_t i = 0; i < a->found.n && good; i++) {
+        const wa_found_file *f = &a->found.at[i];
+        wa_value *v = entry_of(f->path, states[f->how]);
+        good = v != NULL && wa_map_set(v, "sha256", wa_string(f->sha256)) &&
+               (f->how != WA_FOUND_CHANGED || wa_map_set(v, "sha256_now", wa_string(f->now))) &&
+               (f->file == NULL || wa_map_set(v, "file", wa_string(f->file)));
+        if (!good) {
+            wa_value_free(v);
+            v = NULL;
+        }
+        good = wa_list_add(list, v);
+    }
+    if (!good) {
+        wa_value_free(list);
+        return no_memory(err);
+    }
+    return wa_map_set(a->out, "inputs", list) ? WA_OK : no_memory(err);
+}
+
+/* ---- scripts -------------------------------------------------------------------------------- */
+
+/* What a script is beside the release that audits. */
+static const char *state_of(const wa_audit_state *a, const char *path, const char *sha256)
+{
+    char digest[WA_SHA256_TEXT_SIZE];
+    if (begins(path, "scripts/campaign/") || begins(path, "scripts/root/"))
+        return "the campaign's own";
+    if (wa_found_sha256(digest, a->engine->scripts, path + strlen("scripts/"), NULL) != WA_OK)
+        return "not in this release";
+    return strcmp(digest, sha256) == 0 ? "as in this release" : "differs from this release";
+}
+
+static const char *digest_in_record(const wa_value *record, const char *path)
+{
+    const wa_value *list = wa_get(record, "scripts");
+    for (size_t i = 0; i < wa_count(list); i++) {
+        const char *its = wa_get_string(wa_at(list, i), "path");
+        if (its != NULL && strcmp(its, path) == 0)
+            return wa_get_string(wa_at(list, i), "sha256");
+    }
+    return NULL;
+}
+
+wa_status wa_audit_scripts(wa_audit_state *a, wa_error *err)
+{
+    wa_value *list = wa_list();
+    const char *path;
+    wa_status s = list == NULL ? no_memory(err) : WA_OK;
+    for (size_t i = 0; (path = wa_bag_path(a->bag, i)) != NULL && s == WA_OK; i++) {
+        if (!begins(path, "scripts/"))
+            continue;
+        const char *sha256 = wa_bag_sha256(a->bag, i), *stated = digest_in_record(a->record, path);
+        if (!wa_list_add(list, entry_of(path, state_of(a, path, sha256))))
+            s = no_memory(err);
+        if (s == WA_OK && (stated == NULL || strcmp(stated, sha256) != 0)) {
+            a->differs = true;
+            s = stated == NULL ? wa_audit_cause(a, "changed script", err,
+                                                "%s: the record does not list it", path)
+                               : wa_audit_cause(a, "changed script", err,
+                                                "%s: sha256 %.12s..., the record states %.12s...",
+                                                path, sha256, stated);
+        }
+    }
+    if (s != WA_OK) {
+        wa_value_free(list);
+        return s;
+    }
+    return wa_map_set(a->out, "scripts", list) ? WA_OK : no_memory(err);
+}
+
+/* ---- files ---------------------------------------------------------------------------------- */
+
+typedef enum kind { EVIDENCE, PRESENTATION, INPUT, LISTED, KINDS } kind;
+
+static kind kind_of(const char *path)
+{
+    if (strcmp(path, WA_DOSSIER_RUN) == 0 || strcmp(path, "tables.xlsx") == 0)
+        return LISTED;
+    if (begins(path, "inputs/"))
+        return INPUT;
+    return strcmp(path, "report.html") == 0 || begins(path, "figures/") ? PRESENTATION : EVIDENCE;
+}
+
+typedef struct tally {
+    size_t all[KINDS], same[KINDS];
+} tally;
+
+static wa_status note_file(wa_audit_state *a, const char *path, const char *state, wa_error *err)
+{
+    wa_value *v = entry_of(path, state);
+    if (v != NULL &&
+        !wa_map_set(v, "kind",
+                    wa_string(kind_of(path) == PRESENTATION ? "presentation" : "evidence"))) {
+        wa_value_free(v);
+        v = NULL;
+    }
+    a->differs = true;
+    return wa_list_add(wa_get_mutable(a->out, "files"), v) ? WA_OK : no_memory(err);
+}
+
+/* The record, field by field. Where only its writing differs, there is no such field. */
+static wa_status compare_record(wa_audit_state *a, wa_error *err)
+{
+    size_t before = a->differences.n;
+    wa_status s =
+        wa_difference_records(&a->differences, a->record, a->rerun.computed.record, NULL, err);
+    if (s != WA_OK || a->differences.n > before)
+        return s;
+    return wa_audit_cause(a, "damaged dossier", err,
+                          "data/result.json says the same in another writing");
+}
+
+static wa_status compare_csv(wa_audit_state *a, const char *path, const void *bytes, size_t n,
+                             wa_error *err)
+{
+    wa_text own = WA_TEXT_INIT, made = WA_TEXT_INIT;
+    wa_status s = wa_bag_read(&own, a->bag, path, err);
+    wa_text_add_bytes(&made, bytes, n);
+    if (s == WA_OK && wa_text_failed(&made))
+        s = no_memory(err);
+    if (s == WA_OK)
+        s = wa_difference_csv(&a->differences, path, &own, &made, err);
+    wa_text_release(&own);
+    wa_text_release(&made);
+    return s;
+}
+
+static wa_status compare_differing(wa_audit_state *a, const char *path, size_t made, wa_error *err)
+{
+    size_t n, length = strlen(path);
+    const void *bytes = wa_dossier_bytes(a->rerun.made.dossier, made, &n);
+    wa_status s = note_file(a, path, "differs", err);
+    if (s != WA_OK || kind_of(path) != EVIDENCE || bytes == NULL)
+        return s;
+    if (strcmp(path, "result.json") == 0)
+        return compare_record(a, err);
+    /* tables/ only repeats what the record has */
+    bool csv = length > 4 && strcmp(path + length - 4, ".csv") == 0;
+    return csv && !begins(path, "tables/") ? compare_csv(a, path, bytes, n, err) : WA_OK;
+}
+
+/* A file of the inputs must be one that the record names. */
+static wa_status compare_input(wa_audit_state *a, const char *path, const char *sha256, tally *t,
+                               wa_error *err)
+{
+    t->all[INPUT]++;
+    if (wa_found_digest(&a->found, sha256) == NULL)
+        return note_file(a, path, "is none of the inputs that the record names", err);
+    t->same[INPUT]++;
+    return WA_OK;
+}
+
+/* Both lists in order of their paths. */
+static wa_status walk(wa_audit_state *a, tally *t, wa_error *err)
+{
+    const wa_dossier *d = a->rerun.made.dossier;
+    size_t i = 0, k = 0;
+    wa_status s = WA_OK;
+    while (s == WA_OK) {
+        const char *own = wa_bag_path(a->bag, i), *made = wa_dossier_path(d, k);
+        if (own == NULL && made == NULL)
+            break;
+        int order = own == NULL ? 1 : made == NULL ? -1 : strcmp(own, made);
+        const char *path = order <= 0 ? own : made;
+        kind what = kind_of(path);
+        bool compared = what == EVIDENCE || (what == PRESENTATION && a->same_version);
+        if (what == INPUT && order < 0)
+            s = compare_input(a, path, wa_bag_sha256(a->bag, i), t, err);
+        t->all[what] += compared;
+        if (compared && order < 0)
+            s = note_file(a, path, "was not computed again", err);
+        else if (compared && order > 0)
+            s = note_file(a, path, "is not in the dossier", err);
+        else if (compared && strcmp(wa_bag_sha256(a->bag, i), wa_dossier_sha256(d, k)) != 0)
+            s = compare_differing(a, path, k, err);
+        else
+            t->same[what] += compared;
+        i += order <= 0;
+        k += order >= 0;
+    }
+    return s;
+}
+
+/* What bag-info.txt says beside its count of bytes must be what the campaign gives. */
+static wa_status compare_info(wa_audit_state *a, wa_error *err)
+{
+    const char *made = wa_dossier_notes(a->rerun.made.dossier), *own = wa_bag_info(a->bag);
+    size_t n = strlen(made);
+    const char *rest = strncmp(own, made, n) == 0 ? own + n : "";
+    if (begins(rest, "Payload-Oxum: ") && strchr(rest, '\n') == rest + strlen(rest) - 1)
+        return WA_OK;
+    return note_file(a, "bag-info.txt", "differs", err);
+}
+
+wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
+{
+    tally t = {{0}, {0}};
+    char presentation[80] = "";
+    if (!wa_map_set(a->out, "files", wa_list()))
+        return no_memory(err);
+    wa_status s = walk(a, &t, err);
+    if (s == WA_OK)
+        s = compare_info(a, err);
+    if (s != WA_OK)
+        return s;
+    if (a->same_version)
+        snprintf(presentation, sizeof presentation, ", %zu of %zu of the presentation",
+                 t.same[PRESENTATION], t.all[PRESENTATION]);
+    bool same = wa_count(wa_get(a->out, "files")) == 0;
+    return wa_audit_level(a, level, same ? "identical" : "differs", err,
+                          "%zu of %zu files of evidence are the same%s", t.same[EVIDENCE],
+                          t.all[EVIDENCE], presentation);
+}

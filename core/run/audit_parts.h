@@ -1,0 +1,41 @@
+/* audit_parts.h - an audit while it goes on. */
+#ifndef WINDASSAY_RUN_AUDIT_PARTS_H
+#define WINDASSAY_RUN_AUDIT_PARTS_H
+
+#include "run/difference.h"
+#include "run/rerun.h"
+#include "windassay/audit.h"
+
+enum { WA_AUDIT_DIFFERENCES = 100 /* kept; all are counted */ };
+
+typedef struct wa_audit_state {
+    const char *folder;
+    const wa_engine *engine;
+    const wa_audit_options *options;
+    wa_bag *bag; /* NULL: damaged */
+    wa_value *record;
+    wa_found found;
+    wa_rerun rerun;
+    wa_differences differences;
+    wa_value *out;
+    bool same_version, same_arithmetic;
+    bool from_intervals;
+    bool broke; /* it cannot be computed */
+    bool differs, incomplete;
+} wa_audit_state;
+
+/** Adds a level: "identical", "differs" (which is noted) or "not done". */
+wa_status wa_audit_level(wa_audit_state *a, const char *name, const char *outcome, wa_error *err,
+                         const char *format, ...) WA_PRINTF(5, 6);
+/** Adds what explains a difference. */
+wa_status wa_audit_cause(wa_audit_state *a, const char *cause, wa_error *err, const char *format,
+                         ...) WA_PRINTF(4, 5);
+
+/** Lists the inputs: found, changed, not found. */
+wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err);
+/** Lists the scripts, beside the record's list and beside those of this release. */
+wa_status wa_audit_scripts(wa_audit_state *a, wa_error *err);
+/** Compares all files of the dossier with those that were computed; adds the level. */
+wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err);
+
+#endif
