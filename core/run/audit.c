@@ -57,6 +57,7 @@ wa_status wa_audit_cause(wa_audit_state *a, const char *cause, wa_error *err, co
     return wa_list_add(wa_get_mutable(a->out, "causes"), v) ? WA_OK : no_memory(err);
 }
 
+WA_PRINTF(3, 4)
 static wa_status not_computed(wa_audit_state *a, wa_error *err, const char *format, ...)
 {
     char text[300];
@@ -246,7 +247,7 @@ static wa_status compute_again(wa_audit_state *a, wa_error *err)
         s = wa_audit_level(a, "from raw data", "not done", err,
                            "%zu of %zu inputs were not found%s", missing, a->found.n,
                            a->options->data == NULL ? "; --data DIR says where they are" : "");
-        a->incomplete = a->options->data != NULL;
+        a->incomplete = a->incomplete || a->options->data != NULL;
     }
     if (s == WA_OK && a->from_intervals)
         s = not_computed(a, err, "the statistics of the intervals from the raw data");

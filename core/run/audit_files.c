@@ -133,10 +133,26 @@ static wa_status note_file(wa_audit_state *a, const char *path, const char *stat
     return wa_list_add(wa_get_mutable(a->out, "files"), v) ? WA_OK : no_memory(err);
 }
 
-/* The record, field by field. Where only its writing differs, there is no such field. */
+static bool same_file(const wa_audit_state *a, const char *path)
+{
+    const wa_dossier *d = a->rerun.made.dossier;
+    const char *own = NULL, *made = NULL, *at;
+    for (size_t i = 0; (at = wa_bag_path(a->bag, i)) != NULL; i++)
+        if (strcmp(at, path) == 0)
+            own = wa_bag_sha256(a->bag, i);
+    for (size_t i = 0; (at = wa_dossier_path(d, i)) != NULL; i++)
+        if (strcmp(at, path) == 0)
+            made = wa_dossier_sha256(d, i);
+    return own != NULL && made != NULL && strcmp(own, made) == 0;
+}
+
+/* The record, field by field, before all else: it says most. Where only its writing differs, there
+ * is no such field. */
 static wa_status compare_record(wa_audit_state *a, wa_error *err)
 {
     size_t before = a->differences.n;
+    if (same_file(a, "result.json"))
+        return WA_OK;
     wa_status s =
         wa_difference_records(&a->differences, a->record, a->rerun.computed.record, NULL, err);
     if (s != WA_OK || a->differences.n > before)
@@ -167,9 +183,7 @@ static wa_status compare_differing(wa_audit_state *a, const char *path, size_t m
     wa_status s = note_file(a, path, "differs", err);
     if (s != WA_OK || kind_of(path) != EVIDENCE || bytes == NULL)
         return s;
-    if (strcmp(path, "result.json") == 0)
-        return compare_record(a, err);
-    /* tables/ only repeats what the record has */
+    /* the record was compared before; tables/ only repeats what it has */
     bool csv = length > 4 && strcmp(path + length - 4, ".csv") == 0;
     return csv && !begins(path, "tables/") ? compare_csv(a, path, bytes, n, err) : WA_OK;
 }
@@ -233,7 +247,9 @@ wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
     char presentation[80] = "";
     if (!wa_map_set(a->out, "files", wa_list()))
         return no_memory(err);
-    wa_status s = walk(a, &t, err);
+    wa_status s = compare_record(a, err);
+    if (s == WA_OK)
+        s = walk(a, &t, err);
     if (s == WA_OK)
         s = compare_info(a, err);
     if (s != WA_OK)

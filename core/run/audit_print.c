@@ -67,7 +67,7 @@ static void add_versions(wa_text *out, const wa_value *v)
 static void add_states(wa_text *out, const char *title, const wa_value *list,
                        const char *const *usual)
 {
-    bool any = false;
+    size_t any = 0;
     for (size_t i = 0; i < wa_count(list); i++) {
         const char *state = wa_get_string(wa_at(list, i), "state");
         bool plain = false;
@@ -75,13 +75,16 @@ static void add_states(wa_text *out, const char *title, const wa_value *list,
             plain = plain || strcmp(state, usual[k]) == 0;
         if (plain)
             continue;
-        if (!any)
+        if (any == 0)
             wa_text_printf(out, "\n%s\n", title);
-        any = true;
+        if (any++ >= SHOWN_MOST)
+            continue;
         wa_text_add(out, "  ");
         add_text(out, wa_get_string(wa_at(list, i), "path"));
         wa_text_printf(out, " %s\n", state);
     }
+    if (any > SHOWN_MOST)
+        wa_text_printf(out, "  and %zu more\n", any - SHOWN_MOST);
 }
 
 static void add_differences(wa_text *out, const wa_value *found)

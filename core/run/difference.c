@@ -244,6 +244,8 @@ static void walk_both(wa_walk *w, const wa_value *a, const wa_value *b)
         return;
     if (w->check == NULL && (is_check(a) || is_check(b)))
         walk_check(w, a, b);
+    else if (wa_get(a, "series") != NULL && wa_get(b, "series") != NULL)
+        wa_walk_add(w, a, b); /* a figure: what it draws stands in the tables */
     else if (w->table == NULL && is_table(a) && is_table(b))
         walk_table(w, a, b);
     else if (a != NULL && b != NULL && x == WA_MAP && y == WA_MAP)

@@ -91,7 +91,7 @@ static wa_status say(wa_value **out, const char *state, const char *by, const ch
 {
     wa_value *v = wa_map();
     wa_text clean = WA_TEXT_INIT;
-    wa_text_add_shown(&clean, text, strcspn(text, "\n"));
+    wa_text_add_shown(&clean, text, strcspn(text, "\r\n"));
     bool good = v != NULL && wa_map_set(v, "state", wa_string(state)) &&
                 (by == NULL || wa_map_set(v, "by", wa_string(by))) && !wa_text_failed(&clean) &&
                 (clean.length == 0 || wa_map_set(v, "text", wa_string(wa_text_string(&clean))));

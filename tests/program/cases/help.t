@@ -7,6 +7,7 @@ $ windassay
 !   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 !   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 !   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
+!   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
 !   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
@@ -23,6 +24,7 @@ $ windassay --help
 >   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 >   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 >   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
+>   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
 >   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
