@@ -32,18 +32,21 @@ static bool is(const wa_value *map, const char *key, const char *word)
 
 /* ---- the time ------------------------------------------------------------------------------ */
 
-/* The end of the interval up to which every source has written. */
+/* The end of the interval up to which every source has written; each has a row in the period. */
 static int64_t reached(const wa_campaign *c, const wa_records *r)
 {
     int64_t until = c->to;
     for (size_t i = 0; i < c->n_sources; i++) {
         size_t files;
+        const wa_source *s = &c->sources[i];
         wa_input all = wa_facts_total(r, i, &files);
-        int64_t last = all.rows > 0 ? all.last : c->from;
-        if (last < until)
-            until = last;
+        int64_t lasts = s->interval_ns == 0 ? s->time.duration_ns : s->interval_ns;
+        int64_t stamp = wa_time_corrected(&s->time, all.last, s->interval_ns);
+        int64_t end = wa_time_start(s->time.stamp, stamp, lasts) + lasts;
+        if (end < until)
+            until = end;
     }
-    int64_t intervals = until <= c->from ? 0 : (until - c->from - 1) / c->interval_ns + 1;
+    int64_t intervals = until <= c->from ? 1 : (until - c->from - 1) / c->interval_ns + 1;
     return c->from + intervals * c->interval_ns;
 }
 
@@ -64,19 +67,14 @@ static span span_of(const wa_campaign *c, const wa_phase *phase, int64_t end)
 }
 
 /* The campaign as if it had ended where the data end: what is to come is no lack of data. */
-static wa_status end_with_data(wa_computed *c, wa_error *err)
+static void end_with_data(wa_computed *c)
 {
     wa_campaign *campaign = c->agenda->campaign;
     int64_t until = reached(campaign, c->records);
     c->records->n = (size_t)((until - campaign->from) / campaign->interval_ns);
-    if (c->records->n == 0) {
-        wa_fail_at(err, WA_ERR_DATA, campaign->file, 0, 0, "no interval has data of every source");
-        return wa_hint(err, WA_ERR_DATA, "`look` shows which files were found, and their times");
-    }
     campaign->to = until;
     if (campaign->planned_to > until)
         campaign->planned_to = until;
-    return WA_OK;
 }
 
 /* ---- a check ------------------------------------------------------------------------------- */
@@ -291,10 +289,10 @@ wa_status wa_run_progress(wa_progress_report *out, const char *campaign, bool ou
         s = wa_compute_read(&c, engine, err);
     }
     int64_t end = s == WA_OK ? c.agenda->campaign->to : 0;
-    if (s == WA_OK)
-        s = end_with_data(&c, err);
-    if (s == WA_OK)
+    if (s == WA_OK) {
+        end_with_data(&c);
         s = wa_compute_checks(&c, engine, err);
+    }
     if (s == WA_OK)
         s = wa_progress_value(&r.value, &r.exit_code, &c, end, err);
     if (s == WA_OK && outcome) {

@@ -38,6 +38,9 @@ $ windassay progress small/campaign.lua
 >   note: data of every source reach to 2026-03-10T00:00:00Z: 8.0 days of the period, 0.0 are left
 >   note: enough data to decide by are there. The period that was agreed ends at 2026-03-10T00:00:00Z: `run` decides it then
 >   note: deviations and outcomes are not shown: who watches them is tempted to stop when they please
+# Stamps that name the start of an interval: it is there when its row is.
+$ sed 's/stamp = "end"/stamp = "start"/' small/campaign.lua >small/start.lua; windassay progress small/start.lua --json | /usr/bin/python3 -c 'import json, sys; p = json.load(sys.stdin); print(p["until"], p["days_left"], p["sources"][0]["until"])'
+> 2026-03-10T00:00:00Z 0 2026-03-10T00:00:00Z
 # A check of one's own takes part: it says what it needs.
 $ mkdir -p small/checks small/criteria; cat >small/checks/planted.lua <<'LUA'
 . local check = { title = "Planted", practice = "none", needs = { "reference.wind_speed" },
@@ -157,10 +160,10 @@ $ try() { sed "s/report:coverage(\"records\".*/$1/" small/checks/planted.lua >p;
 > broke | report:coverage: 'x': the bins were made from 1152 records, the column has 685
 > broke | report:coverage: 'x': the records have no times
 > broke | report:coverage: 'x': bins: expected bins, got number
-# Not one interval with data of every source.
+# A source that has no row yet.
 $ head -2 small/mast.csv >m; mv m small/mast.csv; windassay progress small/own.lua
-! windassay: small/own.lua: no interval has data of every source
-!   `look` shows which files were found, and their times
+! windassay: source 'mast': no row in mast.csv
+!   look at 'files' and 'header'
 [65]
 $ windassay progress
 ! windassay: progress: 0 words given where 1 is needed
