@@ -1,34 +1,42 @@
 -- The horizontal wind reconstructed from the beams' line-of-sight speeds against the mast: speed by
--- bin, yaw misalignment, and the uncertainty of both.
+-- bin, yaw misalignment (of a profiler: direction), and the uncertainty of both.
 -- After IEC 61400-50-3 (clause 7.6 and annex A, recalled, check your copy of the standard):
 -- interval means of the line-of-sight speeds, least squares over the beams (reconstruct.wind), the
 -- covariance with the part that all beams share, because one reference calibrated them, fully
 -- correlated. For the speed that part counts whole; in the direction it cancels.
 --
--- Yaw misalignment gamma is positive when the wind comes from the left of the axis:
---   compass direction of the wind = heading - gamma
+-- frame "nacelle": beams from the axis; yaw misalignment gamma is positive when the wind comes from
+-- the left of it:    compass direction of the wind = heading - gamma
+-- frame "earth": a profiler on the ground, beams clockwise from its own mark of north:
+--                    compass direction of the wind = heading of that mark + direction
 -- Where the heading is not known it is taken from the data, and the offset is not tested.
 --
 -- The wind of an interval's mean line-of-sight speeds is a vector mean, a cup's is a scalar one: the
 -- first is smaller by half the variance of the direction in the interval (practice/averaging.lua).
 -- Nothing is corrected for that; where the vane's scatter is known, its size is reported.
 
-local averaging  = require "practice.averaging"
-local channels   = require "practice.channels"
-local exclusions = require "practice.exclusions"
-local wind_field = require "practice.wind_field"
+local averaging    = require "practice.averaging"
+local both_axes    = require "practice.both_axes"
+local channels     = require "practice.channels"
+local exclusions   = require "practice.exclusions"
+local field_budget = require "practice.wind_field_budget"
+local reference    = require "practice.reference"
+local stated       = require "practice.stated"
 
 local DTU = "public calibrations of line-of-sight speeds: U (k = 2) of 1.9 to 3.2 %"
 local OWN = "worked example of a calibration: s / sqrt(N) of 0.12 m/s over 60 records at 9.4 m/s"
 local LAB = "laboratory practice, no source"
 
 local check = {
-  title    = "Reconstructed wind against the reference: speed and yaw misalignment",
+  title    = "Reconstructed wind against the reference: speed and direction",
   practice = "IEC 61400-50-3, 7.6 and annex A (recalled)",
   needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
+    frame    = { "nacelle", "1", "axes of the beams: \"nacelle\", or \"earth\" for a profiler on the ground" },
     range    = { 0, "m", "range of the beams (0: the only one)" },
-    model    = { "uv", "1", "what is solved for: \"uv\", \"uvw\", or \"shear\" between the beams' heights" },
+    height   = { 0, "m", "height of the reference (0: the only one, or the one marked primary)" },
+    model    = { "usual", "1", "what is solved for: \"uv\" (usual on a nacelle), \"uvw\" (usual on the "
+                 .. "ground), or on a nacelle \"shear\" between the beams' heights" },
     width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
                  source = "IEC 61400-12-1 Annex L", evidence = "recalled" },
     lowest   = { 4, "m/s", "lowest bin centre", source = "IEC 61400-12-1 Annex L",
@@ -37,16 +45,18 @@ local check = {
                  evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = "IEC 61400-12-1, 8.4",
                  evidence = "recalled" },
-    half_sector = { 40, "degree", "largest angle between the reference's direction and the axis",
-                    tolerance = 10, source = "sector of the line-of-sight calibration", evidence = "recalled" },
+    half_sector = { 40, "degree", "largest angle between the reference's direction and the axis "
+                    .. "of a nacelle unit", tolerance = 10,
+                    source = "sector of the line-of-sight calibration", evidence = "recalled" },
     u_shared = { 1.0, "%", "standard uncertainty of a line-of-sight speed that all beams share",
                  tolerance = "50 %", source = DTU, evidence = "seen" },
     u_own    = { 0.17, "%", "standard uncertainty of a line-of-sight speed that is each beam's own",
                  tolerance = "50 %", source = OWN, evidence = "computed" },
-    u_opening = { 0.1, "degree", "standard uncertainty of the half opening angle",
-                  tolerance = "50 %", source = LAB, evidence = "recalled" },
-    u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt", tolerance = "50 %",
-                 source = LAB, evidence = "recalled" },
+    u_opening = { 0.1, "degree", "standard uncertainty of the half opening angle (of a profiler: of "
+                  .. "the beams' zenith angle)", tolerance = "50 %",
+                  source = LAB, evidence = "recalled" },
+    u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt, and of a profiler's roll",
+                 tolerance = "50 %", source = LAB, evidence = "recalled" },
   }, exclusions.USUAL),
 }
 
@@ -69,10 +79,19 @@ local function range_of(r, asked)
   return found
 end
 
--- Positive towards the unit, whatever the files say.
-local function towards(campaign, channel)
+-- What the frames differ in: the sign of a speed, what is usually solved for, what direction is
+-- called.
+local FRAMES = {
+  nacelle = { positive = "towards", model = "uv", angle = "yaw misalignment", prefix = "yaw",
+              axis = "heading of the axis" },
+  earth = { positive = "away", model = "uvw", angle = "wind direction", prefix = "direction",
+            axis = "heading of the unit" },
+}
+
+-- With the frame's sign, whatever the files say.
+local function signed(campaign, frame, channel)
   for _, s in ipairs(campaign.sources) do
-    if s.name == channel.source and s.channels[channel.name].positive == "away" then
+    if s.name == channel.source and s.channels[channel.name].positive ~= frame.positive then
       return -channel.mean
     end
   end
@@ -80,21 +99,24 @@ local function towards(campaign, channel)
 end
 
 -- One channel a beam, in the order of lidar.beams.
-local function beams_of(campaign, r, range)
+local function beams_of(campaign, r, frame, range)
   local beams = campaign.lidar.beams
   if not beams then error("the campaign does not give the directions of the beams (lidar.beams)") end
   local list, speeds = {}, {}
   for i in ipairs(beams) do
     list[i] = r.unit:find{ quantity = "los_speed", beam = i, range = range }
-    speeds[i] = towards(campaign, list[i])
+    speeds[i] = signed(campaign, frame, list[i])
   end
   return list, speeds
 end
 
 -- Nominal directions; for the shear model with the heights of the beams at their range.
-local function geometry(campaign, range, model, cup)
-  local beams, lens = {}, (campaign.lidar.position or {}).lens_height
-  if type(lens) == "table" then lens = lens[1] end
+local function geometry(campaign, range, p, frame, cup)
+  local model = p.model == "usual" and frame.model or p.model
+  local beams, lens = {}, stated.read((campaign.lidar.position or {}).lens_height, "m")
+  if model == "shear" and p.frame == "earth" then
+    error("model \"shear\" is for beams at several heights of a nacelle unit")
+  end
   if model == "shear" and not (lens and range and cup.height) then
     error("model \"shear\" needs the lens height, the range and the height of the anemometer")
   end
@@ -102,7 +124,7 @@ local function geometry(campaign, range, model, cup)
     beams[i] = { azimuth = b.azimuth, elevation = b.elevation }
     if model == "shear" then beams[i].height = lens + range * angle.sin(b.elevation) end
   end
-  return beams, { frame = "nacelle", model = model, height = model == "shear" and cup.height or nil }
+  return beams, { frame = p.frame, model = model, height = model == "shear" and cup.height or nil }
 end
 
 local function attitude(r, o, quantity, report)
@@ -122,76 +144,25 @@ local function heading_of(campaign)
   return nil, 0
 end
 
--- ---- budgets -------------------------------------------------------------------------------------
-
--- Uncertainties of speed and direction in each complete bin from its mean line-of-sight speeds, at
--- the mean tilt and roll.
-local function by_bin(b, beams, los, o, p)
-  local names = { "shared", "own", "opening", "tilt" }
-  local speed, direction = {}, {}
-  for _, name in ipairs(names) do speed[name], direction[name] = {}, {} end
-  for i = 1, #b do
-    local mean, own, shared, all = {}, {}, {}, b.complete[i]
-    for k in ipairs(beams) do
-      local x = los[k][i]
-      mean[k] = x
-      all = all and x ~= missing
-      if all then own[k], shared[k] = math.abs(x) * p.u_own / 100, x * p.u_shared / 100 end
-    end
-    for _, name in ipairs(names) do speed[name][i], direction[name][i] = missing, missing end
-    if all then
-      local function at(u, common)
-        return reconstruct.wind(beams, mean, { frame = o.frame, model = o.model, height = o.height,
-          tilt = o.tilt, roll = o.roll, u = u, u_common = common })
-      end
-      local a, c = at(own, nil), at(nil, shared)
-      speed.own[i], direction.own[i] = a.speed_u[1], a.direction_u[1]
-      speed.shared[i], direction.shared[i] = c.speed_u[1], c.direction_u[1]
-      local s = wind_field.sensitivities(beams, mean, { frame = o.frame, model = o.model,
-        height = o.height, tilt = o.tilt, roll = o.roll })
-      for name, u in pairs{ opening = p.u_opening, tilt = p.u_tilt } do
-        speed[name][i] = math.abs(s[name].speed[1]) * u
-        direction[name][i] = math.abs(s[name].direction[1]) * u
-      end
-    end
-  end
-  return speed, direction
-end
-
-local TEXT = { shared = "line-of-sight speeds, shared by the beams",
-               own = "line-of-sight speeds, each beam's own",
-               opening = "opening angle", tilt = "tilt" }
-local ORDER = { "shared", "own", "opening", "tilt" }
-
-local function add_unit(budget_of, parts, unit, p)
-  for _, name in ipairs(ORDER) do
-    local u = p["u_" .. name]
-    budget_of:add(TEXT[name], column.new(parts[name], unit), { kind = "B", group = TEXT[name],
-      source = string.format("parameter u_%s, %g %s", name, u,
-        (name == "opening" or name == "tilt") and "degree" or "%") })
-  end
-end
+-- ---- results -------------------------------------------------------------------------------------
 
 local function add_reference(budget_of, campaign, channel, reading, records, report)
-  local place = channel.instrument and campaign.instruments[channel.instrument]
-  if not place then
+  local list = reference.components(campaign, channel, reading, records)
+  if not list then
     report:note("the campaign names no instrument for " .. tostring(channel)
       .. ": its uncertainty is not in the budget")
     return
   end
-  local list = place:components(reading, records)
   budget_of:include(list)
   if #list.not_stated > 0 then
     report:note(channel.instrument .. " does not state: " .. table.concat(list.not_stated, ", "))
   end
 end
 
--- ---- results -------------------------------------------------------------------------------------
-
-local function speeds(campaign, report, c, parts, p, cup, time)
+local function speeds(campaign, report, c, parts, p, cup, records)
   local b = budget.new(c.bins, { unit = "m/s" })
-  add_unit(b, parts, "m/s", p)
-  add_reference(b, campaign, cup, c.reference_mean, { bins = c.bins, time = time }, report)
+  field_budget.add(b, parts, "m/s", p)
+  add_reference(b, campaign, cup, c.reference_mean, records, report)
   b:add("scatter of the bin", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
   report:table("speed by bin", c)
   report:table("uncertainty of the speed deviation", b:table())
@@ -213,31 +184,33 @@ local function speeds(campaign, report, c, parts, p, cup, time)
   })
 end
 
-local function yaw(campaign, report, c, parts, p, vane, off, heading_u, tested, time)
-  local b = budget.new(c.bins, { unit = "degree" })
-  add_unit(b, parts, "degree", p)
+-- Of direction, or yaw misalignment. `axis` is the heading with its u, and whether it is stated.
+local function directions(campaign, report, c, parts, p, vane, off, axis, records)
+  local frame, b = FRAMES[p.frame], budget.new(c.bins, { unit = "degree" })
+  field_budget.add(b, parts, "degree", p)
   local zero = {}
   for i = 1, #c.bins do zero[i] = 0 end
-  add_reference(b, campaign, vane, column.new(zero, "degree"), { bins = c.bins, time = time }, report)
-  if heading_u > 0 then
-    b:add("heading", heading_u, { kind = "B", group = "heading", source = "as the campaign states it" })
+  add_reference(b, campaign, vane, column.new(zero, "degree"), records, report)
+  if axis.u > 0 then
+    b:add("heading", axis.u, { kind = "B", group = "heading", source = "as the campaign states it" })
   end
   b:add("scatter of the bin", c.bins:standard_error(off), { kind = "A", source = "s / sqrt(N)" })
   local mean, u = circular.difference(circular.mean(off), 0), b:overall{ weights = c.count }
-  report:table("uncertainty of the yaw misalignment", b:table())
-  report:value("yaw misalignment, mean difference", mean, { unit = "degree", u = u })
-  report:value("yaw misalignment, sd of the difference", circular.sd(off), { unit = "degree" })
-  report:table("yaw misalignment by bin", { columns = {
+  report:table("uncertainty of the " .. frame.angle, b:table())
+  report:value(frame.angle .. ", mean difference", mean, { unit = "degree", u = u })
+  report:value(frame.angle .. ", sd of the difference", circular.sd(off), { unit = "degree" })
+  report:table(frame.angle .. " by bin", { columns = {
     { name = "bin centre", values = c.centre }, { name = "records", unit = "1", values = c.count },
     { name = "mean difference", unit = "degree", values = c.bins:mean(off) },
     { name = "standard deviation", unit = "degree", values = c.bins:sd(off) },
   } })
-  if tested then
-    report:require("yaw_offset", math.abs(mean), { u = u, unit = "degree" })
+  if axis.stated then
+    report:require(frame.prefix .. "_offset", math.abs(mean), { u = u, unit = "degree" })
   else
-    report:note("the heading is not stated: it is fitted, and the yaw offset is not tested")
+    report:note("the heading is not stated: it is fitted, and the " .. frame.prefix
+      .. " offset is not tested")
   end
-  report:require("yaw_spread", circular.sd(off), { unit = "degree",
+  report:require(frame.prefix .. "_spread", circular.sd(off), { unit = "degree",
     scatter_only = "a spread; the constant parts of the uncertainty are not in it" })
 end
 
@@ -257,42 +230,67 @@ local function averaging_note(report, r, vane)
   report:note(text)
 end
 
+-- Where the unit points: as stated, or what makes it agree with the vane on average; and the
+-- direction in its axes that the vane gives.
+local function pointing(campaign, p, vane, w)
+  local axis, earth = {}, p.frame == "earth"
+  axis.heading, axis.u = heading_of(campaign)
+  axis.stated = axis.heading ~= nil
+  if not axis.stated then
+    axis.heading = circular.mean(earth and circular.difference(vane.mean, w.direction)
+      or vane.mean + w.direction)
+  end
+  if earth then return axis, circular.difference(vane.mean, axis.heading) end
+  return axis, circular.difference(axis.heading, vane.mean)
+end
+
+local function exclude(campaign, r, p, report, w, cup, vane, first, expected)
+  r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
+  for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
+  r:exclude("unit: calm", w.speed:equals(0, "m/s"), { unknown = "keep" })
+  exclusions.availability(r, report, first, p.availability)
+  if reference.is_lidar(campaign, cup) then
+    exclusions.reference_availability(r, report, cup, p.availability)
+  end
+  exclusions.icing(r, report, p)
+  exclusions.instruments(r, report, p, { cup })
+  exclusions.disturbed(campaign, r, report, p.sector_margin)
+  if p.frame == "nacelle" then
+    r:exclude(string.format("reference more than %g degrees from the axis", p.half_sector),
+      expected:abs():above(p.half_sector, "degree"))
+  end
+end
+
 function check.run(campaign, p, report)
-  local r = campaign.intervals
-  local cup, vane = channels.main(r.reference, "wind_speed"),
-    channels.main(r.reference, "wind_from_direction")
+  local r, frame = campaign.intervals, FRAMES[p.frame]
+  if not frame then error("frame is \"nacelle\" or \"earth\", not \"" .. p.frame .. "\"") end
+  local cup = channels.at(r.reference, "wind_speed", p.height)
+  local vane = channels.main(r.reference, "wind_from_direction")
   local range = range_of(r, p.range)
-  local list, seen = beams_of(campaign, r, range)
-  local beams, o = geometry(campaign, range, p.model, cup)
+  local list, seen = beams_of(campaign, r, frame, range)
+  local beams, o = geometry(campaign, range, p, frame, cup)
   attitude(r, o, "tilt", report)
   attitude(r, o, "roll", report)
   local w = reconstruct.wind(beams, seen, o)
   report:value("beams", #beams, { unit = "1" })
   report:value("records with a beam dropped", w.with_a_beam_dropped, { unit = "1" })
-
-  -- Where the axis points: as stated, or where direction + misalignment says on average.
-  local heading, heading_u = heading_of(campaign)
-  local tested = heading ~= nil
-  heading = heading or circular.mean(vane.mean + w.direction)
-  local expected = circular.difference(heading, vane.mean)
-
-  r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
-  for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
-  r:exclude("unit: calm", w.speed:equals(0, "m/s"), { unknown = "keep" })
-  exclusions.availability(r, report, list[1], p.availability)
-  exclusions.icing(r, report, p)
-  exclusions.instruments(r, report, p, { cup })
-  exclusions.disturbed(campaign, r, report, p.sector_margin)
-  r:exclude(string.format("reference more than %g degrees from the axis", p.half_sector),
-    expected:abs():above(p.half_sector, "degree"))
+  local axis, expected = pointing(campaign, p, vane, w)
+  exclude(campaign, r, p, report, w, cup, vane, list[1], expected)
 
   local bins = { width = p.width, lowest = p.lowest, highest = p.highest, at_least = p.at_least }
   local los, attitude_kept = { r:so_far(table.unpack(seen)) }, {}
   for _, name in ipairs{ "tilt", "roll" } do
     attitude_kept[name] = o[name] and r:so_far(o[name])
   end
-  local v, s, off, condition, time = r:kept(cup.mean, w.speed,
+  if o.model == "uvw" then
+    report:value("vertical wind, mean", r:so_far(w.w):mean(), { unit = "m s-1",
+      text = p.frame == "earth" and "positive upwards" or "positive from above" })
+  end
+  local speed, corrected = reference.mean(campaign, cup)
+  if corrected then report:note(corrected) end
+  local v, s, off, condition, time = r:kept(speed, w.speed,
     circular.difference(w.direction, expected), w.condition, r.time)
+  both_axes.say_dilution(campaign, report, cup, v)
   averaging_note(report, r, vane)
   local c = compare.by_bin(s, v, bins)
   r:binned(c.bins)
@@ -300,11 +298,12 @@ function check.run(campaign, p, report)
   for _, name in ipairs{ "tilt", "roll" } do o[name] = o[name] and attitude_kept[name]:mean() end
   report:value("records compared", #v, { unit = "1" })
   report:value("condition number, largest", condition:max(), { unit = "1" })
-  report:value("heading of the axis", heading % 360, { unit = "degree",
-    text = tested and "as stated" or "fitted to the data" })
-  local speed_u, direction_u = by_bin(c.bins, beams, los, o, p)
-  speeds(campaign, report, c, speed_u, p, cup, time)
-  yaw(campaign, report, c, direction_u, p, vane, off, heading_u, tested, time)
+  report:value(frame.axis, axis.heading % 360, { unit = "degree",
+    text = axis.stated and "as stated" or "fitted to the data" })
+  local speed_u, direction_u = field_budget.by_bin(c.bins, beams, los, c.measured_mean, o, p)
+  local records = { bins = c.bins, time = time } -- which of several instruments measured what
+  speeds(campaign, report, c, speed_u, p, cup, records)
+  directions(campaign, report, c, direction_u, p, vane, off, axis, records)
 end
 
 return check

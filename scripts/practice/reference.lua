@@ -31,7 +31,10 @@ local function acceptance(campaign, place, unit)
   local a = place.accepted
   local usual = unit == "degree" and "wind_direction_comparison" or "wind_speed_comparison"
   local from, id = campaign.uses[a.as], a.check or usual
-  local serial = place.fitted[#place.fitted].serial
+  if #place.fitted > 1 then
+    error(place.name .. ": several instruments were fitted, and `accepted` is of one", 0)
+  end
+  local serial = place.fitted[1].serial
   if from.lidar.serial ~= serial then
     error(string.format("%s: the dossier '%s' is of %s, the instrument of %s", place.name, a.as,
       from.lidar.serial, serial), 0)

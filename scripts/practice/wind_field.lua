@@ -42,23 +42,31 @@ function wind_field.opening_sensitivity(u, v, half_opening)
   return (u * u * t - v * v / t) / (u * u + v * v) ^ 0.5 * DEGREE
 end
 
+-- A beam with its angle to the axis wider by `open` degrees: on a nacelle away from the plane ahead,
+-- of a profiler farther from the vertical (which a vertical beam cannot be).
+local function opened(b, frame, open)
+  local moved = { azimuth = b.azimuth, elevation = b.elevation, zenith = b.zenith, height = b.height }
+  if frame == "earth" then
+    local zenith = b.zenith or 90 - b.elevation
+    if zenith ~= 0 then moved.zenith, moved.elevation = zenith + open, nil end
+  else
+    moved.azimuth = b.azimuth + (b.azimuth > 0 and open or b.azimuth < 0 and -open or 0)
+  end
+  return moved
+end
+
 --- What an error of one degree in each angle does to speed (its unit per degree) and direction
---- (degrees per degree) of any set of beams, by central differences of a hundredth of a degree:
---- all azimuths opened alike, and the tilt. `options` as of `reconstruct.wind`.
+--- (degrees per degree) of any set of beams, by central differences of a hundredth of a degree: all
+--- beams opened alike, the tilt, and of a profiler the roll. `options` as of `reconstruct.wind`.
 function wind_field.sensitivities(beams, speeds, options)
   local STEP = 0.01
-  local function with(open, tilt)
+  local function with(open, turn)
     local moved, o = {}, {}
-    for i, b in ipairs(beams) do
-      local sign = b.azimuth > 0 and 1 or b.azimuth < 0 and -1 or 0
-      moved[i] = { azimuth = b.azimuth + sign * open, elevation = b.elevation, zenith = b.zenith,
-                   height = b.height }
-    end
+    for i, b in ipairs(beams) do moved[i] = opened(b, options.frame, open) end
     for k, v in pairs(options) do o[k] = v end
-    if type(options.tilt) == "number" or options.tilt == nil then
-      o.tilt = (options.tilt or 0) + tilt
-    else
-      o.tilt = options.tilt + { tilt, "degree" }
+    for name, by in pairs(turn) do
+      local at = options[name]
+      o[name] = (at == nil or type(at) == "number") and (at or 0) + by or at + { by, "degree" }
     end
     return reconstruct.wind(moved, speeds, o)
   end
@@ -66,8 +74,10 @@ function wind_field.sensitivities(beams, speeds, options)
     return { speed = (a.speed - b.speed) / (2 * STEP),
              direction = circular.difference(a.direction, b.direction) / (2 * STEP) }
   end
-  return { opening = slope(with(STEP, 0), with(-STEP, 0)),
-           tilt = slope(with(0, STEP), with(0, -STEP)) }
+  return { opening = slope(with(STEP, {}), with(-STEP, {})),
+           tilt = slope(with(0, { tilt = STEP }), with(0, { tilt = -STEP })),
+           roll = options.frame == "earth"
+             and slope(with(0, { roll = STEP }), with(0, { roll = -STEP })) or nil }
 end
 
 return wind_field
