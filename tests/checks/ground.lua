@@ -7,8 +7,9 @@ return {
   lidar  = { serial = "NL-0434", kind = "ground lidar", heading = { 30, "degree", u = 0.5 },
              position = { east = 0, north = 0, lens_height = { 1, "m", u = 0.02 } },
              ranges = { at = { 90 }, within = 1 },
-             beams = { { azimuth = 0, elevation = 62 }, { azimuth = 90, elevation = 62 }, { azimuth = 180, elevation = 62 },
-                       { azimuth = 270, elevation = 62 }, { azimuth = 0, elevation = 90 } } },
+             beams = { { azimuth = 0, elevation = 62 }, { azimuth = 90, elevation = 62 },
+                       { azimuth = 180, elevation = 62 }, { azimuth = 270, elevation = 62 },
+                       { azimuth = 0, elevation = 90 } } },
   period = { from = "2026-03-02T00:00:00Z", to = "2026-03-07T00:00:00Z", interval = "10 min" },
   roles = { unit = { "lidar" }, reference = { "mast" } },
   sources = {

@@ -16,7 +16,7 @@ $ windassay checks
 >   site                       Site: heights, distances, booms, north references
 >   turbulence                 Turbulence against the reference, by bin
 >   wind_direction_comparison  Wind direction against the reference
->   wind_field                 Reconstructed wind against the reference: speed and yaw misalignment
+>   wind_field                 Reconstructed wind against the reference: speed and direction
 >   wind_speed_comparison      Horizontal wind speed against the reference, by bin
 >
 >   name                       practice
