@@ -7,6 +7,7 @@
 local both_axes    = require "practice.both_axes"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
+local dependent    = require "practice.dependent"
 local exclusions   = require "practice.exclusions"
 local figures      = require "practice.los_figures"
 local los          = require "practice.line_of_sight"
@@ -60,6 +61,9 @@ local check = {
                  source = COMMON, evidence = "recalled" },
     finial_u = { 0.1, "%", "standard uncertainty for a lightning finial, of the speed", tolerance = "50 %",
                  source = "IEC 61400-12-1 Annex G", evidence = "recalled" },
+    effective = { 0, "1", "1: u_stat is that of the effective number of records, which depend on their "
+                 .. "neighbours; 0: of their number, s / sqrt(N)",
+                 source = "IEC 61400-50-3 Table 1: s / sqrt(N)", evidence = "seen" },
     logger_u = { 0.1, "%", "standard uncertainty of the data acquisition, of the speed", tolerance = "50 %",
                  source = COMMON, evidence = "recalled" },
   }, exclusions.USUAL),
@@ -156,12 +160,26 @@ end
 
 -- ---- the check -------------------------------------------------------------------------------
 
+-- How many records count as one; residuals without scatter depend on nothing.
+local function dependence_of(report, residuals, compared)
+  local known, factor = pcall(dependent.dependence, residuals)
+  if not known then
+    if factor.kind ~= "undefined" then error(factor, 0) end
+    return 1
+  end
+  report:value("effective records", compared / factor, { unit = "1",
+    text = "of those compared, by the autocorrelation of the residuals at lag 1" })
+  return factor
+end
+
 -- The budget over the bins, with the cup's own components at each bin's mean speed; its tables
 -- and figure; the requirements, which need it.
 local function judge(campaign, p, report, place, data, scan, c, residual)
   local by, cup = c.comparison, data.cup
   if not cup.height then error("the cup '" .. cup.name .. "' states no height") end
   local vane_u, vane_source = los_budget.vane(campaign, data.vane, p.vane_u)
+  local dependence = dependence_of(report, data.v - c.projected * c.gain,
+    #data.v - c.bins.outside:count())
   local b = los_budget.by_bin{
     place = campaign.phase.name, bins = c.bins, speed = data.speed,
     off = circular.difference(data.theta, scan.direction),
@@ -174,6 +192,7 @@ local function judge(campaign, p, report, place, data, scan, c, residual)
     height = cup.height, height_u = place.height_u or p.height_u,
     height_source = place.height_source, shear = p.shear,
     probe_u = p.probe_u, inclination = p.inclination,
+    dependence = p.effective ~= 0 and dependence or 1,
   }
   local expanded = b:expanded(2)
   local relative = expanded / by.reference_mean * { 100, "%" }

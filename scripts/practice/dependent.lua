@@ -18,6 +18,11 @@ function dependent.effective(n, r1)
   return n * (1 - r1) / (1 + r1)
 end
 
+--- How many records count as one, n / n_eff, by the autocorrelation at lag 1: 1 where it is not above 0.
+function dependent.dependence(c)
+  return c:count() / c:effective_count()
+end
+
 --- Factor on the standard uncertainty of a slope.
 function dependent.slope_factor(r_x, r_e)
   return math.sqrt((1 + r_x * r_e) / (1 - r_x * r_e))

@@ -15,6 +15,12 @@
 --   u_inc        V tan(chi) sin phi / sqrt(3), chi half width of the flow's inclination
 --   u_stat       s / sqrt(N), s of v - gain V_ref in the bin; type A; over the gain
 --
+-- s / sqrt(N) is what Table 1 says (seen). It takes the N records for independent, which records of ten
+-- minutes are not; with `dependence` = n / n_eff of the residuals (practice/dependent.lua) it is s
+-- sqrt(dependence / N), of N / dependence - 1 degrees of freedom (own; the number by common practice). In a
+-- bin, whose records seldom follow each other, that is too much; in the gain, which hangs on all of them, it
+-- is right.
+--
 -- All but the last are of type B and the same cup, vane and geometry in every bin: fully
 -- correlated over bins. The gain's own standard error is the same scatter as u_stat and is not
 -- added again. u_dir and u_theta_los enter by size, although an error of direction acts with
@@ -29,9 +35,18 @@ local los_budget = {}
 
 local RADIAN = math.pi / 180
 
+-- Missing where the bin is incomplete and its scatter missing; 1 at least.
+local function freedom(scatter, count, fewer)
+  local dof = {}
+  for i = 1, #count do
+    dof[i] = scatter[i] == missing and missing or math.max(1, count[i] / fewer - 1)
+  end
+  return column.new(dof)
+end
+
 --- o: bins; speed, off, projected, measured (columns of the records that they were made from),
 --- gain; cup (rows, see cup); tilt, tilt_u, direction_u, vane_u, inclination (degrees); height of
---- the cup, height_u (m), shear; probe_u (%); tilt_source, height_source, vane_source;
+--- the cup, height_u (m), shear; probe_u (%); dependence (nil: 1); tilt_source, height_source, vane_source;
 --- place names the beam in the groups of what belongs to it alone.
 --- Gives a budget over the bins in m/s.
 function los_budget.by_bin(o)
@@ -52,9 +67,10 @@ function los_budget.by_bin(o)
   b:add("u_inc", V * (angle.tan(o.inclination) * math.abs(angle.sin(o.tilt))),
     { shape = "rectangular", group = "inclination of the flow", source = "flat site" })
   local scatter = o.bins:standard_error(o.measured - o.projected * o.gain)
-  -- missing where the bin is incomplete, and its degrees of freedom with it
-  local dof = scatter / scatter * (o.bins.count - 1)
-  b:add("u_stat", scatter / o.gain, { kind = "A", dof = dof, source = "scatter of the records" })
+  local fewer = o.dependence or 1
+  b:add("u_stat", scatter * (math.sqrt(fewer) / o.gain), { kind = "A", dof = freedom(scatter, o.bins.count, fewer),
+    source = fewer == 1 and "scatter of the records"
+      or string.format("scatter of the records, of which %.3g count as one", fewer) })
   return b
 end
 
