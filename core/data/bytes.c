@@ -15,8 +15,9 @@ enum { STORED_BLOCK = 64 * 1024 };
 struct wa_bytes {
     int fd;
     char *name;
-    bool gz, at_end;
+    bool gz, part, at_end;
     uint64_t stored;
+    uint64_t left; /* of a part */
     struct stat before;
     wa_sha256 hash;
     char sha256[WA_SHA256_TEXT_SIZE];
@@ -59,26 +60,64 @@ wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err)
     return WA_OK;
 }
 
+wa_status wa_bytes_open_part(wa_bytes **out, int fd, const char *name, uint64_t from, uint64_t to,
+                             wa_error *err)
+{
+    wa_bytes *b = NULL;
+    wa_status status = wa_bytes_open(&b, fd, name, err);
+    if (status != WA_OK)
+        return status;
+    wa_sha256_release(&b->hash);
+    b->part = true;
+    b->left = to - from;
+    if (b->gz || lseek(fd, (off_t)from, SEEK_SET) < 0) {
+        status = wa_fail_at(err, WA_ERR_IO, name, 0, 0, "cannot be read in parts");
+        wa_bytes_close(b);
+        return status;
+    }
+    *out = b;
+    return WA_OK;
+}
+
+static wa_file_stamp stamp_of(const struct stat *st)
+{
+    return (wa_file_stamp){(uint64_t)st->st_dev, (uint64_t)st->st_ino, (uint64_t)st->st_size,
+                           st->st_mtim.tv_sec, st->st_mtim.tv_nsec};
+}
+
+wa_file_stamp wa_bytes_stamp(const wa_bytes *b)
+{
+    return stamp_of(&b->before);
+}
+
+wa_status wa_bytes_check(const wa_bytes *b, const wa_file_stamp *was, wa_error *err)
+{
+    struct stat st;
+    if (fstat(b->fd, &st) != 0)
+        return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be examined: %s", strerror(errno));
+    wa_file_stamp now = stamp_of(&st);
+    if (now.device == was->device && now.inode == was->inode && now.size == was->size &&
+        now.second == was->second && now.nanosecond == was->nanosecond)
+        return WA_OK;
+    wa_fail_at(err, WA_ERR_DATA, b->name, 0, 0, "changed while it was read");
+    return wa_hint(err, WA_ERR_DATA, "wait until whoever writes it is done, or read a copy");
+}
+
 /* What was hashed must be what was read: a file that grew or was written meanwhile is refused. */
 static wa_status check_unchanged(const wa_bytes *b, wa_error *err)
 {
-    struct stat now;
-    if (fstat(b->fd, &now) != 0)
-        return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be examined: %s", strerror(errno));
-    if ((uint64_t)now.st_size != b->stored || now.st_size != b->before.st_size ||
-        now.st_mtim.tv_sec != b->before.st_mtim.tv_sec ||
-        now.st_mtim.tv_nsec != b->before.st_mtim.tv_nsec) {
-        wa_fail_at(err, WA_ERR_DATA, b->name, 0, 0, "changed while it was read");
-        return wa_hint(err, WA_ERR_DATA, "wait until whoever writes it is done, or read a copy");
-    }
-    return WA_OK;
+    wa_file_stamp was = stamp_of(&b->before);
+    was.size = b->stored;
+    return wa_bytes_check(b, &was, err);
 }
 
 /* The next stored bytes; *got = 0 at the end of the file. */
 static wa_status read_stored(wa_bytes *b, void *to, size_t room, size_t *got, wa_error *err)
 {
     ssize_t n = 0;
-    if (b->at_end) {
+    if (b->part && b->left < room)
+        room = (size_t)b->left;
+    if (b->at_end || room == 0) {
         *got = 0;
         return WA_OK;
     }
@@ -88,6 +127,11 @@ static wa_status read_stored(wa_bytes *b, void *to, size_t room, size_t *got, wa
     if (n < 0)
         return wa_fail_at(err, WA_ERR_IO, b->name, 0, 0, "cannot be read: %s", strerror(errno));
     b->stored += (uint64_t)n;
+    if (b->part) {
+        b->left -= (uint64_t)n;
+        *got = (size_t)n;
+        return WA_OK;
+    }
     wa_status status = wa_sha256_add(&b->hash, to, (size_t)n, err);
     if (status == WA_OK && n == 0) {
         status = check_unchanged(b, err);

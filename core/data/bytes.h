@@ -8,6 +8,7 @@
 #ifndef WINDASSAY_DATA_BYTES_H
 #define WINDASSAY_DATA_BYTES_H
 
+#include "data/file_stamp.h"
 #include "windassay/error.h"
 
 #include <stdbool.h>
@@ -19,6 +20,15 @@ typedef struct wa_bytes wa_bytes;
 /** Takes a file that is open for reading at its start, and owns `fd` from now on (also when this
  *  fails). `name` is what errors call it, and its end says whether it is gzip. */
 wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err);
+
+/** The same for bytes `from` to below `to` of a file that is not gzip: a part. They are not hashed,
+ *  and nothing is compared at their end. */
+wa_status wa_bytes_open_part(wa_bytes **out, int fd, const char *name, uint64_t from, uint64_t to,
+                             wa_error *err);
+/** The file as it was when it was opened. */
+wa_file_stamp wa_bytes_stamp(const wa_bytes *b);
+/** WA_ERR_DATA unless the file is now what that says. */
+wa_status wa_bytes_check(const wa_bytes *b, const wa_file_stamp *was, wa_error *err);
 
 /** Up to `room` more bytes; *got = 0 at the end only. WA_ERR_DATA for a torn or broken gzip
  *  file and for one that changed meanwhile, WA_ERR_IO where reading fails. */

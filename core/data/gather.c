@@ -300,5 +300,11 @@ wa_status wa_gather_take(wa_gather *g, wa_source_file *f, int64_t limit, wa_erro
 
 wa_status wa_gather_end(wa_gather *g, wa_error *err)
 {
-    return close_intervals(g, err);
+    wa_status status = close_intervals(g, err);
+    g->interval = SIZE_MAX;
+    g->low = INT64_MAX;
+    g->high = INT64_MIN;
+    for (size_t i = 0; i < g->n_cells; i++)
+        g->cell[i]->last = INT64_MIN;
+    return status;
 }

@@ -29,7 +29,7 @@ void wa_gather_release(wa_gather *g);
  *  backward from call to call. */
 wa_status wa_gather_take(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err);
 
-/** After the last row: closes the last interval. */
+/** After the last row: closes the last interval. Rows of any other time may follow then. */
 wa_status wa_gather_end(wa_gather *g, wa_error *err);
 
 #endif

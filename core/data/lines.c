@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BLOCK = 256 * 1024 };
+enum { BLOCK = 256 * 1024, PART_BLOCK = 64 * 1024 };
 
 struct wa_lines {
     wa_bytes *bytes;
@@ -22,6 +22,8 @@ struct wa_lines {
 /* Makes the buffer full again (or reaches the end of the file), keeping what is held. */
 static wa_status fill(wa_lines *l, wa_error *err)
 {
+    if (l->at_end)
+        return WA_OK;
     if (l->start > 0) {
         memmove(l->buffer, l->buffer + l->start, l->filled - l->start);
         l->next -= l->start;
@@ -86,34 +88,92 @@ static char first_line_end(const wa_lines *l)
     return '\n';
 }
 
-wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
-                        wa_error *err)
+/* Owns `bytes` from now on. */
+static wa_status begin(wa_lines **out, wa_bytes *bytes, size_t room, wa_error *err)
 {
-    wa_bytes *bytes = NULL;
-    wa_status status = wa_bytes_open(&bytes, fd, name, err);
-    if (status != WA_OK)
-        return status;
     wa_lines *l = calloc(1, sizeof *l);
-    char *memory = malloc(WA_LINES_FRONT + BLOCK);
+    char *memory = malloc(WA_LINES_FRONT + room);
     if (l == NULL || memory == NULL) {
         free(l);
         free(memory);
         wa_bytes_close(bytes);
         return wa_fail(err, WA_ERR_NOMEM, "out of memory");
     }
-    *l = (wa_lines){.bytes = bytes, .latin1 = latin1, .limit = limit, .memory = memory};
     memset(memory, 0, WA_LINES_FRONT);
-    l->buffer = memory + WA_LINES_FRONT;
-    l->room = BLOCK;
-    if ((status = fill(l, err)) == WA_OK)
-        status = look_at_head(l, err);
-    if (status != WA_OK) {
+    *l = (wa_lines){.bytes = bytes, .memory = memory, .buffer = memory + WA_LINES_FRONT};
+    l->room = room;
+    wa_status status = fill(l, err);
+    if (status == WA_OK)
+        *out = l;
+    else
+        wa_lines_close(l);
+    return status;
+}
+
+wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
+                        wa_error *err)
+{
+    wa_bytes *bytes = NULL;
+    wa_lines *l = NULL;
+    wa_status status = wa_bytes_open(&bytes, fd, name, err);
+    if (status == WA_OK)
+        status = begin(&l, bytes, BLOCK, err);
+    if (status != WA_OK)
+        return status;
+    l->latin1 = latin1;
+    l->limit = limit;
+    if ((status = look_at_head(l, err)) != WA_OK) {
         wa_lines_close(l);
         return status;
     }
     l->end = first_line_end(l);
     *out = l;
     return WA_OK;
+}
+
+wa_status wa_lines_open_part(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
+                             uint64_t from, uint64_t to, bool whole, wa_error *err)
+{
+    wa_bytes *bytes = NULL;
+    wa_lines *l = NULL;
+    size_t room = whole || to - from < PART_BLOCK ? (size_t)(to - from) : PART_BLOCK;
+    wa_status status = wa_bytes_open_part(&bytes, fd, name, from, to, err);
+    if (status == WA_OK)
+        status = begin(&l, bytes, room, err);
+    if (status != WA_OK)
+        return status;
+    l->latin1 = latin1;
+    l->limit = limit;
+    l->end = '\n';
+    l->at_end = l->at_end || whole;
+    *out = l;
+    return WA_OK;
+}
+
+const char *wa_lines_part(const wa_lines *l, size_t *n)
+{
+    *n = l->filled;
+    return l->buffer;
+}
+
+uint64_t wa_lines_offset(const wa_lines *l)
+{
+    return wa_bytes_stored(l->bytes) - (l->filled - l->next);
+}
+
+bool wa_lines_inflates(const wa_lines *l)
+{
+    return wa_bytes_inflates(l->bytes);
+}
+
+wa_file_stamp wa_lines_stamp(const wa_lines *l)
+{
+    return wa_bytes_stamp(l->bytes);
+}
+
+wa_status wa_lines_check(const wa_lines *l, const wa_file_stamp *was, wa_error *err)
+{
+    return wa_bytes_check(l->bytes, was, err);
 }
 
 /* True where a line holds a byte that is NUL or not ASCII: eight at a time. */

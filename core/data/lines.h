@@ -4,6 +4,7 @@
 #ifndef WINDASSAY_DATA_LINES_H
 #define WINDASSAY_DATA_LINES_H
 
+#include "data/file_stamp.h"
 #include "windassay/error.h"
 
 #include <stdbool.h>
@@ -18,6 +19,20 @@ enum { WA_LINES_FRONT = 64 };
  *  `latin1`: bytes from 0x80 on are characters of their own. */
 wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
                         wa_error *err);
+
+/** The lines in bytes `from` to below `to` of a file that is no gzip, of which the first begins a
+ *  line; they end with a line feed, and are counted from 1. The part is held in memory as a whole
+ *  where `whole` says so, and stays there until the end. */
+wa_status wa_lines_open_part(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
+                             uint64_t from, uint64_t to, bool whole, wa_error *err);
+/** The bytes of a part that is held as a whole. */
+const char *wa_lines_part(const wa_lines *l, size_t *n);
+/** Where in the file the next line begins (no gzip). */
+uint64_t wa_lines_offset(const wa_lines *l);
+bool wa_lines_inflates(const wa_lines *l);
+/** The file as it was when it was opened, and WA_ERR_DATA unless it is now as it was then. */
+wa_file_stamp wa_lines_stamp(const wa_lines *l);
+wa_status wa_lines_check(const wa_lines *l, const wa_file_stamp *was, wa_error *err);
 
 /** The next line with its end; *n = 0 at the end of the file. With `extend` what was given
  *  before stays, and both lie one after another at wa_lines_held; without it the held text

@@ -1,7 +1,5 @@
 #include "data/merge.h"
 
-#include "data/supply.h"
-
 #include <stdlib.h>
 #include <string.h>
 
@@ -11,6 +9,7 @@ typedef struct open_file {
     wa_source_file *file;
     size_t place; /* in the order of time   */
     uint64_t told;
+    bool hashed;
 } open_file;
 
 typedef struct merge {
@@ -22,14 +21,6 @@ typedef struct merge {
 static wa_status no_memory(wa_error *err)
 {
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
-wa_status wa_merge_open(wa_source_file *out, const wa_plan *plan, const char *path, wa_error *err)
-{
-    int fd = -1;
-    *out = (wa_source_file){0};
-    wa_status status = wa_campaign_open_file(&fd, plan->campaign, path, err);
-    return status == WA_OK ? wa_source_file_open(out, plan, fd, path, err) : status;
 }
 
 static bool own(const wa_stretch *s, const open_file *o)
@@ -45,29 +36,14 @@ static void tell(const wa_stretch *s, open_file *o)
     o->told = stored;
 }
 
-static wa_status keep_input(const wa_stretch *s, const open_file *o, wa_error *err)
+static const wa_part *part_of(const merge *m, const open_file *o)
 {
-    const wa_source_file *f = o->file;
-    const wa_file_entry *e = s->order[o->place];
-    wa_input *in = &s->input[e->index];
-    free(in->path);
-    *in = (wa_input){.source = e->source,
-                     .path = strdup(f->path),
-                     .bytes = wa_rows_stored(f->rows),
-                     .rows = f->rows_read,
-                     .outside = f->outside,
-                     .torn = wa_rows_torn(f->rows),
-                     .first = f->first,
-                     .last = f->last};
-    if (in->path == NULL)
-        return no_memory(err);
-    memcpy(in->sha256, wa_rows_sha256(f->rows), sizeof in->sha256);
-    return WA_OK;
+    return &m->s->order[o->place];
 }
 
 static void close_file(merge *m, size_t k)
 {
-    wa_source_file_release(m->open[k].file);
+    wa_part_close(m->open[k].file, part_of(m, &m->open[k]));
     free(m->open[k].file);
     m->n_open--;
     memmove(&m->open[k], &m->open[k + 1], (m->n_open - k) * sizeof m->open[0]);
@@ -76,11 +52,21 @@ static void close_file(merge *m, size_t k)
 /* After a step in open file k: closes it at its end. */
 static wa_status stepped(merge *m, size_t k, wa_error *err)
 {
+    wa_stretch *s = m->s;
     open_file *o = &m->open[k];
-    tell(m->s, o);
+    const wa_part *p = part_of(m, o);
+    wa_status status = WA_OK;
+    tell(s, o);
     if (o->file->any)
         return WA_OK;
-    wa_status status = own(m->s, o) ? keep_input(m->s, o, err) : WA_OK;
+    if (own(s, o)) {
+        for (size_t i = 0; i < m->n_open; i++) /* then its digest could not be waited for */
+            s->overlaps |= i != k && part_of(m, &m->open[i])->file == p->file &&
+                           part_of(m, &m->open[i])->index < p->index;
+        if (!s->overlaps)
+            status =
+                wa_part_end(&s->input[p->file->index], &s->overlaps, o->hashed, p, o->file, err);
+    }
     close_file(m, k);
     return status;
 }
@@ -88,8 +74,8 @@ static wa_status stepped(merge *m, size_t k, wa_error *err)
 static wa_status open_next(merge *m, wa_error *err)
 {
     const wa_stretch *s = m->s;
-    const wa_file_entry *e = s->order[m->next];
-    const char *path = s->paths->at[e->index];
+    const wa_part *p = &s->order[m->next];
+    const char *path = s->paths->at[p->file->index];
     if (m->n_open == OPEN_FILES_MOST)
         return wa_fail_at(err, WA_ERR_DATA, path, 0, 0,
                           "more than %d files of one source hold the same time", OPEN_FILES_MOST);
@@ -97,13 +83,16 @@ static wa_status open_next(merge *m, wa_error *err)
     if (f == NULL)
         return no_memory(err);
     size_t k = m->n_open++;
-    m->open[k] = (open_file){.file = f, .place = m->next++};
-    wa_status status = wa_merge_open(f, s->plan, path, err);
+    open_file *o = &m->open[k];
+    *o = (open_file){.file = f, .place = m->next++};
+    wa_status status = wa_part_open(f, p, s->plan, path, own(s, o), err);
+    if (status == WA_OK && own(s, o))
+        status = wa_part_hash(&o->hashed, p, f, err);
     if (status == WA_OK)
         status = wa_source_file_next(f, err);
     if (status == WA_OK)
         status = stepped(m, k, err);
-    if (status == WA_OK && m->n_open > k && f->middle != e->first)
+    if (status == WA_OK && m->n_open > k && f->middle != p->first)
         return wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
     return status;
 }
@@ -132,8 +121,8 @@ static int64_t limit_of(const merge *m, size_t k)
 {
     const wa_stretch *s = m->s;
     int64_t limit = s->upto;
-    if (m->next < s->n_order && s->order[m->next]->first < limit)
-        limit = s->order[m->next]->first;
+    if (m->next < s->n_order && s->order[m->next].first < limit)
+        limit = s->order[m->next].first;
     for (size_t i = 0; i < m->n_open; i++)
         if (i != k && m->open[i].file->middle < limit)
             limit = m->open[i].file->middle;
@@ -157,10 +146,10 @@ static wa_status take(merge *m, size_t k, wa_gather *g, wa_error *err)
 static wa_status merge_files(merge *m, wa_gather *g, wa_error *err)
 {
     wa_stretch *s = m->s;
-    for (;;) {
+    while (!s->overlaps) {
         size_t k = earliest(m);
-        if (m->next < s->n_order && (m->next < s->end || s->order[m->next]->first < s->upto) &&
-            (k == SIZE_MAX || s->order[m->next]->first <= m->open[k].file->middle)) {
+        if (m->next < s->n_order && (m->next < s->end || s->order[m->next].first < s->upto) &&
+            (k == SIZE_MAX || s->order[m->next].first <= m->open[k].file->middle)) {
             wa_status status = open_next(m, err);
             if (status != WA_OK)
                 return status;
@@ -176,19 +165,18 @@ static wa_status merge_files(merge *m, wa_gather *g, wa_error *err)
         if (status != WA_OK)
             return status;
     }
+    return WA_OK;
 }
 
-wa_status wa_merge_read(wa_stretch *s, wa_grid *grid, wa_error *err)
+wa_status wa_merge_read(wa_stretch *s, wa_gather *g, wa_error *err)
 {
     merge m = {.s = s, .next = s->begin};
-    wa_gather g;
-    wa_status status = wa_gather_init(&g, grid, err);
+    wa_status status = merge_files(&m, g, err);
     if (status == WA_OK)
-        status = merge_files(&m, &g, err);
-    if (status == WA_OK)
-        status = wa_gather_end(&g, err);
+        status = wa_gather_end(g, err);
     while (m.n_open > 0)
         close_file(&m, m.n_open - 1);
-    wa_gather_release(&g);
+    for (size_t i = s->begin; (status != WA_OK || s->overlaps) && i < s->end; i++)
+        wa_part_give_up(&s->order[i]);
     return status;
 }

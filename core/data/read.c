@@ -2,6 +2,7 @@
 #include "data/merge.h"
 #include "data/records_parts.h"
 #include "data/supply.h"
+#include "windassay/lock.h"
 #include "windassay/pool.h"
 #include "windassay/records.h"
 
@@ -10,24 +11,28 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { STRETCHES_A_JOB = 4 };
+enum { PIECE = 1024 * 1024 }; /* stays in the processor's cache from reading to hashing */
 
 typedef struct source_job {
     wa_plan plan;
     wa_paths paths;
     wa_file_entry *file;   /* of paths.n, in order of path                       */
-    wa_file_entry **order; /* those with sound heads, in order of time           */
+    wa_part *order;        /* of those with sound heads, in order of time        */
     size_t n_order, sound; /* the first `sound` in order of path have such heads */
     wa_grid grid;
+    wa_lock *lock; /* around the gathers that no thread is using */
+    wa_gather **spare;
+    size_t n_spare;
     wa_input *input; /* in order of path */
     size_t first_stretch, n_stretches;
+    bool cut;
+    wa_error error; /* of its only stretch */
 } source_job;
 
 typedef struct stretch_job {
     size_t source;
     wa_stretch stretch;
     wa_status status;
-    wa_error error;
 } stretch_job;
 
 typedef struct reading {
@@ -38,6 +43,7 @@ typedef struct reading {
     stretch_job *stretch; /* of all sources */
     size_t n_stretches;
     const wa_reading *how;
+    size_t piece; /* bytes of a part; 0: files are not cut */
     uint64_t bytes_all;
     _Atomic uint64_t bytes_done;
 } reading;
@@ -60,12 +66,13 @@ static wa_status find_files(reading *r, size_t i, wa_error *err)
     if (status != WA_OK)
         return status;
     s->file = calloc(s->paths.n + 1, sizeof *s->file);
-    s->order = calloc(s->paths.n + 1, sizeof *s->order);
+    s->spare = calloc(r->how->jobs + 1, sizeof *s->spare);
+    s->lock = wa_lock_new();
     s->input = calloc(s->paths.n + 1, sizeof *s->input);
     wa_file_entry **all = realloc(r->file, (r->n_files + s->paths.n + 1) * sizeof *all);
     if (all != NULL)
         r->file = all;
-    if (s->file == NULL || s->order == NULL || s->input == NULL || all == NULL)
+    if (s->file == NULL || s->spare == NULL || s->lock == NULL || s->input == NULL || all == NULL)
         return no_memory(err);
     for (size_t k = 0; k < s->paths.n; k++) {
         s->file[k] = (wa_file_entry){.source = i, .index = k, .first = INT64_MIN};
@@ -80,36 +87,46 @@ static wa_status look_at_file(void *context, size_t index, wa_error *err)
     reading *r = context;
     wa_file_entry *e = r->file[index];
     const source_job *s = &r->source[e->source];
-    wa_source_file f;
     (void)err;
-    e->status = wa_merge_open(&f, &s->plan, s->paths.at[e->index], &e->error);
-    if (e->status == WA_OK)
-        e->status = wa_source_file_next(&f, &e->error);
-    if (e->status == WA_OK) {
-        e->first = f.any ? f.middle : INT64_MIN;
-        e->bytes = wa_rows_size(f.rows);
-    }
-    wa_source_file_release(&f);
+    wa_part_look(e, &s->plan, s->paths.at[e->index], s->plan.raw ? r->piece : 0);
     return WA_OK;
 }
 
-/* In order of the first sample; of equal ones in order of path. */
+/* In order of the first sample; of equal ones in order of path, then as they stand in the file. */
 static int by_first(const void *a, const void *b)
 {
-    const wa_file_entry *x = *(wa_file_entry *const *)a, *y = *(wa_file_entry *const *)b;
+    const wa_part *x = a, *y = b;
     if (x->first != y->first)
         return x->first < y->first ? -1 : 1;
+    if (x->file != y->file)
+        return x->file->index < y->file->index ? -1 : 1;
     return x->index < y->index ? -1 : 1;
 }
 
-static void put_in_order(source_job *s)
+static wa_status put_in_order(source_job *s, wa_error *err)
 {
+    size_t n = 0;
     while (s->sound < s->paths.n && s->file[s->sound].status == WA_OK)
         s->sound++;
-    for (size_t i = 0; i < s->sound; i++)
-        s->order[i] = &s->file[i];
-    s->n_order = s->sound;
+    s->cut = false;
+    for (size_t i = 0; i < s->paths.n; i++) {
+        if (s->sound < s->paths.n)
+            wa_file_entry_release(&s->file[i]); /* errors need one order */
+        n += s->file[i].n_cuts + 1;
+    }
+    free(s->order);
+    s->order = calloc(n + 1, sizeof *s->order);
+    if (s->order == NULL)
+        return no_memory(err);
+    s->n_order = 0;
+    for (size_t i = 0; i < s->sound; i++) {
+        wa_file_entry *e = &s->file[i];
+        s->cut |= e->n_cuts > 0;
+        for (size_t k = 0; k == 0 || k < e->n_cuts; k++)
+            s->order[s->n_order++] = (wa_part){e, k, k == 0 ? e->first : e->cut[k].first};
+    }
     qsort(s->order, s->n_order, sizeof *s->order, by_first);
+    return WA_OK;
 }
 
 /* ---- stretches ---- */
@@ -149,20 +166,25 @@ static void begin_stretch(reading *r, size_t source, size_t begin, int64_t after
     s->n_stretches++;
 }
 
-/* Cuts a source into about `most` stretches of about equal bytes. */
-static void cut(reading *r, size_t source, size_t most)
+static uint64_t bytes_of(const wa_part *p)
+{
+    const wa_file_entry *e = p->file;
+    if (e->n_cuts == 0)
+        return e->bytes;
+    return (p->index + 1 < e->n_cuts ? e->cut[p->index + 1].at : e->bytes) - e->cut[p->index].at;
+}
+
+/* Cuts a source into stretches of at least `share` bytes; 0: it stays one. */
+static void cut(reading *r, size_t source, uint64_t share)
 {
     source_job *s = &r->source[source];
-    uint64_t bytes = 0, here = 0;
+    uint64_t here = 0;
     s->first_stretch = r->n_stretches;
     begin_stretch(r, source, 0, INT64_MIN);
-    if (!s->plan.raw || s->sound < s->paths.n) /* averages are small; errors need one order */
+    if (share == 0 || !s->plan.raw || s->sound < s->paths.n) /* averages are small */
         return;
-    for (size_t i = 0; i < s->n_order; i++)
-        bytes += s->order[i]->bytes;
-    uint64_t share = bytes / most + 1;
     for (size_t i = 0; i < s->n_order; i++) {
-        int64_t first = s->order[i]->first;
+        int64_t first = s->order[i].first;
         if (i > 0 && here >= share && first != INT64_MIN) {
             wa_stretch *before = &r->stretch[r->n_stretches - 1].stretch;
             before->end = i;
@@ -170,28 +192,97 @@ static void cut(reading *r, size_t source, size_t most)
             begin_stretch(r, source, i, before->upto);
             here = 0;
         }
-        here += s->order[i]->bytes;
+        here += bytes_of(&s->order[i]);
     }
+}
+
+/* A gather that another stretch of the source has done with, or a new one. */
+static wa_status take_gather(wa_gather **out, source_job *s, wa_error *err)
+{
+    wa_gather *g = NULL;
+    wa_lock_take(s->lock);
+    if (s->n_spare > 0)
+        g = s->spare[--s->n_spare];
+    wa_lock_leave(s->lock);
+    if (g != NULL) {
+        *out = g;
+        return WA_OK;
+    }
+    if ((g = malloc(sizeof *g)) == NULL)
+        return no_memory(err);
+    wa_status status = wa_gather_init(g, &s->grid, err);
+    if (status == WA_OK) {
+        *out = g;
+        return WA_OK;
+    }
+    wa_gather_release(g);
+    free(g);
+    return status;
+}
+
+static void leave_gather(source_job *s, wa_gather *g)
+{
+    wa_lock_take(s->lock);
+    s->spare[s->n_spare++] = g;
+    wa_lock_leave(s->lock);
+}
+
+static void release_gathers(source_job *s)
+{
+    while (s->n_spare > 0) {
+        wa_gather *g = s->spare[--s->n_spare];
+        wa_gather_release(g);
+        free(g);
+    }
+}
+
+static wa_status read_one(source_job *s, wa_stretch *stretch, wa_error *err)
+{
+    wa_gather *g = NULL;
+    wa_status status = take_gather(&g, s, err);
+    for (size_t i = stretch->begin; status != WA_OK && i < stretch->end; i++)
+        wa_part_give_up(&stretch->order[i]);
+    if (status != WA_OK)
+        return status;
+    status = wa_merge_read(stretch, g, err);
+    if (status == WA_OK && !stretch->overlaps) {
+        leave_gather(s, g);
+    } else {
+        wa_gather_release(g);
+        free(g);
+    }
+    return status;
 }
 
 static wa_status read_stretch(void *context, size_t index, wa_error *err)
 {
     reading *r = context;
     stretch_job *j = &r->stretch[index];
+    source_job *s = &r->source[j->source];
+    wa_error error;
     (void)err;
-    j->status = wa_merge_read(&j->stretch, &r->source[j->source].grid, &j->error);
+    j->status = read_one(s, &j->stretch, &error);
+    if (s->n_stretches == 1)
+        s->error = error;
     return WA_OK;
 }
 
-/* Reads a source again in one stretch. */
+/* Reads a source again, its files as wholes and in one stretch. */
 static wa_status read_again(source_job *s, stretch_job *j, wa_error *err)
 {
+    release_gathers(s);
     wa_grid_release(&s->grid);
-    wa_status status = wa_grid_init(&s->grid, &s->plan, err);
-    j->stretch.end = s->n_order;
+    for (size_t i = 0; i < s->paths.n; i++)
+        wa_file_entry_release(&s->file[i]);
+    wa_status status = put_in_order(s, err);
+    if (status == WA_OK)
+        status = wa_grid_init(&s->grid, &s->plan, err);
+    j->stretch.order = s->order;
+    j->stretch.n_order = j->stretch.end = s->n_order;
     j->stretch.upto = INT64_MAX;
+    j->stretch.overlaps = false;
     j->stretch.tell = NULL; /* was told already */
-    return status == WA_OK ? wa_merge_read(&j->stretch, &s->grid, err) : status;
+    return status == WA_OK ? read_one(s, &j->stretch, err) : status;
 }
 
 /* What the stretches of a source came to. Where something went wrong in one of several, or its
@@ -200,31 +291,35 @@ static wa_status end_source(reading *r, size_t source, wa_error *err)
 {
     source_job *s = &r->source[source];
     stretch_job *j = &r->stretch[s->first_stretch];
-    wa_error error = j->error;
     wa_status status = j->status;
     bool again = false;
-    for (size_t i = 0; s->n_stretches > 1 && i < s->n_stretches; i++)
+    for (size_t i = 0; (s->n_stretches > 1 || s->cut) && i < s->n_stretches; i++)
         again |= j[i].status != WA_OK || j[i].stretch.overlaps;
     if (again)
-        status = read_again(s, j, &error);
+        status = read_again(s, j, &s->error);
     if (status == WA_OK && s->sound < s->paths.n) {
-        error = s->file[s->sound].error;
+        s->error = s->file[s->sound].error;
         status = s->file[s->sound].status;
     }
     if (status != WA_OK && err != NULL)
-        *err = error;
+        *err = s->error;
+    release_gathers(s);
     wa_grid_sort(&s->grid);
     return status;
 }
 
 static wa_status read_sources(reading *r, size_t jobs, wa_error *err)
 {
-    size_t most = jobs > 1 ? jobs * STRETCHES_A_JOB : 1, n = r->campaign->n_sources;
-    r->stretch = calloc(n + r->n_files + 1, sizeof *r->stretch);
-    wa_status status = r->stretch == NULL ? no_memory(err) : WA_OK;
+    size_t parts = 0, n = r->campaign->n_sources;
+    wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < n; i++) {
-        put_in_order(&r->source[i]);
-        cut(r, i, most);
+        status = put_in_order(&r->source[i], err);
+        parts += r->source[i].n_order + 1;
+    }
+    if (status == WA_OK && (r->stretch = calloc(parts + 1, sizeof *r->stretch)) == NULL)
+        status = no_memory(err);
+    for (size_t i = 0; status == WA_OK && i < n; i++) {
+        cut(r, i, jobs > 1 ? r->piece : 0);
         status = wa_grid_init(&r->source[i].grid, &r->source[i].plan, err);
     }
     if (status == WA_OK)
@@ -271,6 +366,12 @@ static void release(reading *r)
 {
     for (size_t i = 0; r->source != NULL && i < r->campaign->n_sources; i++) {
         source_job *s = &r->source[i];
+        release_gathers(s);
+        free(s->spare);
+        if (s->lock != NULL)
+            wa_lock_free(s->lock);
+        for (size_t k = 0; s->file != NULL && k < s->paths.n; k++)
+            wa_file_entry_release(&s->file[k]);
         wa_grid_release(&s->grid);
         for (size_t k = 0; s->input != NULL && k < s->paths.n; k++)
             free(s->input[k].path);
@@ -290,6 +391,8 @@ wa_status wa_records_read_as(wa_records **out, const wa_campaign *campaign, cons
 {
     reading r = {.campaign = campaign, .how = how};
     size_t jobs = how->jobs;
+    if (jobs > 1 || how->piece > 0)
+        r.piece = how->piece > 0 ? how->piece : PIECE;
     wa_status status = WA_OK;
     r.source = calloc(campaign->n_sources + 1, sizeof *r.source);
     if (r.source == NULL)

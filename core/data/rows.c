@@ -224,14 +224,9 @@ wa_status wa_rows_fail_name(const wa_rows *r, size_t column, bool units, wa_erro
     return status;
 }
 
-wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
-                       wa_error *err)
+/* Owns the lines from now on. */
+static wa_status begin(wa_rows **out, wa_lines *lines, char delimiter, bool latin1, wa_error *err)
 {
-    bool latin1 = layout->encoding != NULL && strcmp(layout->encoding, "latin-1") == 0;
-    wa_lines *lines = NULL;
-    wa_status status = wa_lines_open(&lines, fd, name, latin1, WA_ROW_LIMIT, err);
-    if (status != WA_OK)
-        return status;
     wa_rows *r = calloc(1, sizeof *r);
     if (r == NULL) {
         wa_lines_close(lines);
@@ -239,22 +234,76 @@ wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout 
     }
     r->lines = lines;
     r->latin1 = latin1;
-    r->delimiter = layout->delimiter;
+    r->delimiter = delimiter;
     r->level = WA_VECTOR_NONE;
-    status = csv_init(&r->csv, CSV_STRICT | CSV_STRICT_FINI) == 0 ? WA_OK : no_memory(err);
-    if (status == WA_OK) {
-        r->csv_open = true;
-        csv_set_delim(&r->csv, (unsigned char)layout->delimiter);
-        csv_set_space_func(&r->csv, never);
-        csv_set_blk_size(&r->csv, 4096);
-        status = wa_rows_read_head(r, layout, err);
+    if (csv_init(&r->csv, CSV_STRICT | CSV_STRICT_FINI) != 0) {
+        wa_rows_close(r);
+        return no_memory(err);
     }
-    if (status != WA_OK) {
+    r->csv_open = true;
+    csv_set_delim(&r->csv, (unsigned char)delimiter);
+    csv_set_space_func(&r->csv, never);
+    csv_set_blk_size(&r->csv, 4096);
+    *out = r;
+    return WA_OK;
+}
+
+wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                       wa_error *err)
+{
+    bool latin1 = layout->encoding != NULL && strcmp(layout->encoding, "latin-1") == 0;
+    wa_lines *lines = NULL;
+    wa_rows *r = NULL;
+    wa_status status = wa_lines_open(&lines, fd, name, latin1, WA_ROW_LIMIT, err);
+    if (status == WA_OK)
+        status = begin(&r, lines, layout->delimiter, latin1, err);
+    if (status != WA_OK)
+        return status;
+    if ((status = wa_rows_read_head(r, layout, err)) != WA_OK) {
         wa_rows_close(r);
         return status;
     }
     *out = r;
     return WA_OK;
+}
+
+wa_status wa_rows_open_part(wa_rows **out, const wa_rows *head, int fd, uint64_t from, uint64_t to,
+                            bool whole, wa_error *err)
+{
+    wa_lines *lines = NULL;
+    wa_rows *r = NULL;
+    wa_status status = wa_lines_open_part(&lines, fd, name_of(head), head->latin1, WA_ROW_LIMIT,
+                                          from, to, whole, err);
+    if (status == WA_OK)
+        status = begin(&r, lines, head->delimiter, head->latin1, err);
+    if (status != WA_OK)
+        return status;
+    r->names = head->names;
+    r->units = head->units;
+    r->borrowed = true;
+    *out = r;
+    return WA_OK;
+}
+
+bool wa_rows_blank(const wa_rows *r)
+{
+    return r->blank;
+}
+
+bool wa_rows_can_part(wa_rows *r)
+{
+    return !wa_lines_inflates(r->lines) && wa_lines_end(r->lines) == '\n';
+}
+
+uint64_t wa_rows_offset(wa_rows *r)
+{
+    wa_rows_settle(r);
+    return wa_lines_offset(r->lines);
+}
+
+const wa_lines *wa_rows_lines(const wa_rows *r)
+{
+    return r->lines;
 }
 
 /* ---- rows ---- */
@@ -284,6 +333,7 @@ wa_status wa_rows_next(wa_rows *r, const wa_field **fields, wa_error *err)
             empty_line = r->line;
     } while (empty || torn); /* behind a torn row only the end of the file follows */
     if (r->n_fields == 0) {
+        r->blank = empty_line != 0;
         *fields = NULL;
         return WA_OK;
     }
@@ -360,8 +410,10 @@ void wa_rows_close(wa_rows *r)
     if (r->csv_open)
         csv_free(&r->csv);
     wa_lines_close(r->lines);
-    release(&r->names);
-    release(&r->units);
+    if (!r->borrowed) {
+        release(&r->names);
+        release(&r->units);
+    }
     wa_index_release(&r->plain.index);
     free(r->text);
     free(r->field);

@@ -9,6 +9,7 @@
 #ifndef WINDASSAY_DATA_ROWS_H
 #define WINDASSAY_DATA_ROWS_H
 
+#include "data/lines.h"
 #include "data/row.h"
 #include "windassay/campaign.h"
 #include "windassay/error.h"
@@ -24,6 +25,17 @@ typedef struct wa_rows wa_rows;
  *  fails. `name` is what errors call the file; ".gz" at its end says that it is gzip. */
 wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
                        wa_error *err);
+
+/** The rows in a part of a file whose head was read by `head`, which must outlive it. The part begins
+ *  with a row; where rows reach beyond its end, that is an error. Lines are counted from 1, and
+ *  wa_rows_blank says afterwards whether an empty line ended it. See wa_lines_open_part. */
+wa_status wa_rows_open_part(wa_rows **out, const wa_rows *head, int fd, uint64_t from, uint64_t to,
+                            bool whole, wa_error *err);
+bool wa_rows_blank(const wa_rows *r);
+/** Whether the rows of a file can be read in parts, and where the next one begins. */
+bool wa_rows_can_part(wa_rows *r);
+uint64_t wa_rows_offset(wa_rows *r);
+const wa_lines *wa_rows_lines(const wa_rows *r);
 
 size_t wa_rows_columns(const wa_rows *r);
 /** The names of the columns, as written; borrowed until close. */

@@ -2,7 +2,6 @@
 #ifndef WINDASSAY_DATA_ROWS_INSIDE_H
 #define WINDASSAY_DATA_ROWS_INSIDE_H
 
-#include "data/lines.h"
 #include "data/rows.h"
 
 #include <csv.h>
@@ -20,6 +19,8 @@ struct wa_rows {
     bool csv_open, latin1;
     char delimiter;
     kept_row names, units;
+    bool borrowed; /* names and units are another's                       */
+    bool blank;    /* the rows ended with empty lines                     */
     /* the present row */
     char *text;
     size_t text_length, text_room;

@@ -115,12 +115,36 @@ wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, 
     return find_columns(out, err);
 }
 
+wa_status wa_source_file_open_part(wa_source_file *out, const wa_source_file *head, int fd,
+                                   uint64_t from, uint64_t to, bool whole, wa_error *err)
+{
+    *out = (wa_source_file){.plan = head->plan,
+                            .path = head->path,
+                            .borrowed = true,
+                            .time_column = {head->time_column[0], head->time_column[1]},
+                            .beam_column = head->beam_column,
+                            .range_column = head->range_column,
+                            .column = head->column,
+                            .percent = head->percent,
+                            .first = INT64_MIN,
+                            .last = INT64_MIN};
+    wa_status status = wa_rows_open_part(&out->rows, head->rows, fd, from, to, whole, err);
+    if (status != WA_OK)
+        return status;
+    if (head->plan->campaign->running && to == wa_rows_size(out->rows))
+        wa_rows_leave_torn(out->rows);
+    wa_rows_use(out->rows, head->plan->level);
+    return WA_OK;
+}
+
 void wa_source_file_release(wa_source_file *f)
 {
     wa_rows_close(f->rows);
-    free(f->path);
-    free(f->column);
-    free(f->percent);
+    if (!f->borrowed) {
+        free(f->path);
+        free(f->column);
+        free(f->percent);
+    }
     *f = (wa_source_file){0};
 }
 

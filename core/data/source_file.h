@@ -23,6 +23,7 @@ enum {
 typedef struct wa_source_file {
     const wa_plan *plan;
     char *path;
+    bool borrowed; /* path and columns are another's */
     wa_rows *rows;
     size_t time_column[2];
     size_t beam_column, range_column; /* SIZE_MAX: none */
@@ -55,6 +56,10 @@ static inline wa_field wa_source_field(const wa_source_file *f, size_t column)
 /** Opens a file as far as its names. Owns `fd`. `out` must be released, also on failure. */
 wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,
                               wa_error *err);
+/** Opens bytes `from` to below `to` of a file whose head `head` has read, which must outlive it; they
+ *  begin with a row. Owns `fd`. */
+wa_status wa_source_file_open_part(wa_source_file *out, const wa_source_file *head, int fd,
+                                   uint64_t from, uint64_t to, bool whole, wa_error *err);
 /** Goes to the next row. */
 wa_status wa_source_file_next(wa_source_file *f, wa_error *err);
 void wa_source_file_release(wa_source_file *f);

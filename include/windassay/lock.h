@@ -1,4 +1,4 @@
-/* lock.h - one thread at a time. */
+/* lock.h - one thread at a time, and waiting for what another one does. */
 #ifndef WINDASSAY_LOCK_H
 #define WINDASSAY_LOCK_H
 
@@ -14,6 +14,12 @@ void wa_lock_free(wa_lock *lock);
 /** Waits until no other thread holds it. Not to be taken twice by one thread. */
 void wa_lock_take(wa_lock *lock);
 void wa_lock_leave(wa_lock *lock);
+
+/** With the lock taken: leaves it, waits until another thread wakes those that wait (or for no
+ *  reason at all: look again), and takes it again. */
+void wa_lock_wait(wa_lock *lock);
+/** Wakes all that wait. */
+void wa_lock_wake(wa_lock *lock);
 
 #ifdef __cplusplus
 }
