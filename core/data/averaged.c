@@ -94,7 +94,7 @@ static wa_status put_channel(wa_cell *cell, size_t i, size_t interval, const wa_
     if (channel->kind == WA_CHANNEL_SCALAR || channel->kind == WA_CHANNEL_DIRECTION) {
         put_numbers(cell, i, interval, &affine, sample, percent);
     } else {
-        wa_samples one = {&value->is, &value->tag, NULL, 1};
+        wa_samples one = {.is = &value->is, .tag = &value->tag, .n = 1};
         wa_series_put_shares(&cell->to->series[i], interval, channel, &one);
     }
     return WA_OK;
@@ -123,9 +123,9 @@ static wa_status evaluate(wa_cell *cell, size_t interval, const wa_sample *means
     wa_batch *b = &cell->batch;
     if (p->formula == NULL)
         return WA_OK;
-    wa_status status = wa_batch_room(b, err);
+    wa_status status = wa_batch_room(b, 1, err);
     for (size_t c = 0; status == WA_OK && c < b->n_channels; c++)
-        wa_batch_put(b, c, &means[c]);
+        wa_batch_put(b, c, 0, &means[c]);
     b->n = 1;
     if (status == WA_OK)
         status = wa_prepare_evaluate(prepared, p, b, interval, err);

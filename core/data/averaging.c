@@ -1,6 +1,7 @@
 #include "data/averaging.h"
 
 #include "base/scaled.h"
+#include "data/integers.h"
 #include "windassay/portable.h"
 
 #include <math.h>
@@ -37,16 +38,10 @@ static int common_scale(const wa_samples *s)
     return scale;
 }
 
-typedef struct integer_sums {
-    uint64_t n;
-    int64_t sum, least, greatest;
-    wa_uint128 squares;
-} integer_sums;
-
 /* False where a sample does not fit below 2^31 at this scale. */
-static bool sum_integers(integer_sums *to, const wa_samples *s, int scale)
+static bool sum_integers(wa_integer_sums *to, const wa_samples *s, int scale)
 {
-    integer_sums t = {.least = INT64_MAX, .greatest = INT64_MIN};
+    wa_integer_sums t = {.least = INT64_MAX, .greatest = INT64_MIN};
     for (size_t i = 0; i < s->n; i++) {
         if (is_out(s, i))
             continue;
@@ -80,9 +75,12 @@ static wa_status sd_or_nan(wa_status status, double *sd)
 wa_status wa_average_scalar(wa_statistics *to, const wa_samples *s, wa_divisor divisor,
                             double *room, wa_error *err)
 {
-    integer_sums t;
-    int scale = common_scale(s);
-    if (scale < 0 || !sum_integers(&t, s, scale)) {
+    wa_integer_sums t;
+    int scale = s->out == NULL ? WA_TAG_MISSING : wa_tags_common(s->tag, s->n);
+    bool summed = scale <= WA_SCALE_MAX && wa_integers_sum(&t, s->is, s->out, s->n, s->level);
+    if (!summed)
+        scale = common_scale(s);
+    if (!summed && (scale < 0 || !sum_integers(&t, s, scale))) {
         size_t n = 0;
         for (size_t i = 0; i < s->n; i++)
             if (!is_out(s, i))
@@ -149,21 +147,52 @@ void wa_angle_table_release(wa_angle_table *t)
     *t = (wa_angle_table){0};
 }
 
+/* True where the table is for samples of that kind now. */
+static bool serve(wa_angle_table *t, uint8_t tag, double slope, double offset)
+{
+    if (tag > TABLE_SCALE_MAX || slope != 1)
+        return false;
+    if (t->at != NULL && t->scale == tag && t->offset == offset)
+        return true;
+    size_t n = (size_t)(360 * ten_to[tag]) + 1;
+    struct wa_angle *at = calloc(n, sizeof *at);
+    if (at == NULL)
+        return false; /* only a cache: the sample is computed instead */
+    free(t->at);
+    *t = (wa_angle_table){at, n, tag, slope, offset};
+    return true;
+}
+
 /* The table's place for a sample; NULL where it has none: a double, a fine scale, another rule. */
 static struct wa_angle *looked_up(wa_angle_table *t, wa_datum is, uint8_t tag, double slope,
                                   double offset)
 {
-    if (tag > TABLE_SCALE_MAX || slope != 1)
+    if (!serve(t, tag, slope, offset))
         return NULL;
-    if (t->at == NULL || t->scale != tag || t->offset != offset) {
-        size_t n = (size_t)(360 * ten_to[tag]) + 1;
-        struct wa_angle *at = calloc(n, sizeof *at);
-        if (at == NULL)
-            return NULL; /* only a cache: the sample is computed instead */
-        free(t->at);
-        *t = (wa_angle_table){at, n, tag, slope, offset};
-    }
     return is.digits >= 0 && (uint64_t)is.digits < t->n ? &t->at[is.digits] : NULL;
+}
+
+/* Samples that are all in the table, as far as they are: the sums of the first ones. */
+static size_t sum_angles(wa_int128 *sine, wa_int128 *cosine, uint64_t *count, const wa_samples *s,
+                         const wa_angle_table *t)
+{
+    wa_int128 sines = 0, cosines = 0;
+    uint64_t n = 0;
+    size_t i = 0;
+    for (; i < s->n; i++) {
+        if (s->out[i] != 0)
+            continue;
+        uint64_t at = (uint64_t)s->is[i].digits;
+        if (at >= t->n || (t->at[at].sine == 0 && t->at[at].cosine == 0))
+            break;
+        sines += t->at[at].sine;
+        cosines += t->at[at].cosine;
+        n++;
+    }
+    *sine += sines;
+    *cosine += cosines;
+    *count += n;
+    return i;
 }
 
 static wa_status end_direction(wa_statistics *to, uint64_t n, wa_int128 sine, wa_int128 cosine,
@@ -188,7 +217,15 @@ wa_status wa_average_direction(wa_statistics *to, const wa_samples *s, double sl
 {
     wa_int128 sine = 0, cosine = 0;
     uint64_t n = 0;
+    uint8_t tag = s->out == NULL ? WA_TAG_MISSING : wa_tags_common(s->tag, s->n);
+    bool one_scale = serve(table, tag, slope, offset);
     for (size_t i = 0; i < s->n; i++) {
+        if (one_scale) {
+            wa_samples rest = {s->is + i, s->tag + i, s->out + i, s->n - i, s->level};
+            i += sum_angles(&sine, &cosine, &n, &rest, table);
+            if (i == s->n)
+                break;
+        }
         if (is_out(s, i))
             continue;
         struct wa_angle here = {0, 0};

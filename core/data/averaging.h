@@ -11,6 +11,7 @@
 
 #include "data/sample.h"
 #include "windassay/exact.h"
+#include "windassay/records.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -23,12 +24,14 @@ typedef struct wa_statistics {
     double resultant; /* directions */
 } wa_statistics;
 
-/** Samples of one channel: `out` marks (nonzero) those that are left out; it may be NULL. */
+/** Samples of one channel: `out` marks (0 or 1) those that are left out and those that are missing;
+ *  NULL: those that are missing are left out. */
 typedef struct wa_samples {
     const wa_datum *is;
     const uint8_t *tag;
     const uint8_t *out;
     size_t n;
+    wa_vector_level level;
 } wa_samples;
 
 /** Room of `n` doubles that the functions below may overwrite. */

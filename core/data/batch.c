@@ -30,9 +30,11 @@ void wa_batch_release(wa_batch *b)
     *b = (wa_batch){0};
 }
 
-static wa_status grow(wa_batch *b, wa_error *err)
+static wa_status grow(wa_batch *b, size_t rows, wa_error *err)
 {
     size_t room = b->room == 0 ? 64 : b->room * 2;
+    while (room - b->n < rows)
+        room *= 2;
     for (size_t c = 0; c < b->n_channels; c++) {
         wa_datum *is = realloc(b->is[c], room * sizeof *is);
         if (is == NULL)
@@ -47,9 +49,9 @@ static wa_status grow(wa_batch *b, wa_error *err)
     return WA_OK;
 }
 
-wa_status wa_batch_room(wa_batch *b, wa_error *err)
+wa_status wa_batch_room(wa_batch *b, size_t rows, wa_error *err)
 {
-    return b->n < b->room ? WA_OK : grow(b, err);
+    return b->room - b->n >= rows ? WA_OK : grow(b, rows, err);
 }
 
 bool wa_batch_repeats(const wa_batch *b)

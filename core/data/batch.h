@@ -16,14 +16,14 @@ typedef struct wa_batch {
 wa_status wa_batch_init(wa_batch *b, size_t n_channels, wa_error *err);
 void wa_batch_release(wa_batch *b);
 
-/* A row is put behind the last one, channel by channel; n++ then makes it one of them. */
-/** Makes room for it. */
-wa_status wa_batch_room(wa_batch *b, wa_error *err);
+/* Rows are put behind the last one (row n, ...), channel by channel; n then counts them, too. */
+/** Makes room for so many more rows. */
+wa_status wa_batch_room(wa_batch *b, size_t rows, wa_error *err);
 
-static inline void wa_batch_put(wa_batch *b, size_t channel, const wa_sample *s)
+static inline void wa_batch_put(wa_batch *b, size_t channel, size_t row, const wa_sample *s)
 {
-    b->is[channel][b->n] = s->is;
-    b->tag[channel][b->n] = s->tag;
+    b->is[channel][row] = s->is;
+    b->tag[channel][row] = s->tag;
 }
 
 /** True where the row put says the same as the last one. */

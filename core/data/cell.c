@@ -1,5 +1,6 @@
 #include "data/cell.h"
 
+#include "data/integers.h"
 #include "data/series.h"
 #include "windassay/column.h"
 
@@ -95,13 +96,6 @@ static wa_status keep_if(wa_cell *cell, size_t interval, wa_workroom *w, wa_erro
     return WA_OK;
 }
 
-static bool is_missing(const wa_cell *cell, const wa_workroom *w, size_t target, size_t j)
-{
-    size_t n = cell->grid->plan->source->n_channels;
-    return target < n ? cell->batch.tag[target][j] == WA_TAG_MISSING
-                      : isnan(w->prepared.added[target - n][j]) != 0;
-}
-
 /* Marks in out_target what is not averaged: what quality limits dropped, what is missing, and
  * what prepare drops of this channel. Counts the latter two. */
 static wa_status mark_target(wa_cell *cell, size_t target, size_t interval, wa_workroom *w,
@@ -109,14 +103,18 @@ static wa_status mark_target(wa_cell *cell, size_t target, size_t interval, wa_w
 {
     const wa_plan *p = cell->grid->plan;
     size_t n = cell->batch.n;
-    uint32_t missing = 0, present = 0;
-    for (size_t j = 0; j < n; j++) {
-        bool gone = is_missing(cell, w, target, j);
-        w->out_target[j] = w->out[j] != 0 || gone;
-        missing += w->out[j] == 0 && gone;
-        present += w->out[j] == 0 && !gone;
+    size_t channels = p->source->n_channels, gone;
+    if (target < channels) {
+        gone = wa_tags_missing(w->out_target, w->out, cell->batch.tag[target], n);
+    } else {
+        const double *x = w->prepared.added[target - channels];
+        for (size_t j = 0; j < n; j++)
+            w->out_target[j] = (uint8_t)(w->out[j] | (isnan(x[j]) != 0));
+        gone = wa_tags_count(w->out_target, n);
     }
-    wa_status status = drop(cell, interval, p->place.missing + target, missing, err);
+    uint32_t present = (uint32_t)(n - gone);
+    wa_status status =
+        drop(cell, interval, p->place.missing + target, (uint32_t)(gone - w->n_out), err);
     size_t drops = p->formula != NULL && calibrated ? wa_formula_drops(p->formula) : 0;
     for (size_t d = 0; status == WA_OK && d < drops; d++) {
         size_t reason = wa_prepare_reason(p, d, target);
@@ -145,7 +143,7 @@ static wa_status average_channel(wa_statistics *t, wa_cell *cell, size_t i, size
     const wa_plan *p = cell->grid->plan;
     size_t c = cell->to->target[i];
     const wa_channel *channel = p->channel[c].channel;
-    wa_samples s = {cell->batch.is[c], cell->batch.tag[c], w->out_target, cell->batch.n};
+    wa_samples s = {cell->batch.is[c], cell->batch.tag[c], w->out_target, cell->batch.n, p->level};
     if (channel->kind == WA_CHANNEL_SCALAR) {
         wa_status status = wa_average_scalar(t, &s, p->divisor, w->numbers, err);
         for (size_t k = 0; status == WA_OK && k < affine->n; k++)
@@ -208,6 +206,7 @@ wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w,
     wa_status status = drop(cell, interval, p->place.repeated, cell->repeated, err);
     if (status == WA_OK && !to->key.shared)
         status = keep_if(cell, interval, w, err);
+    w->n_out = wa_tags_count(w->out, n);
     if (status == WA_OK && !to->key.shared && p->formula != NULL)
         status = wa_prepare_evaluate(&w->prepared, p, &cell->batch, interval, err);
     for (size_t i = 0; status == WA_OK && i < to->n_series; i++)

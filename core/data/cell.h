@@ -22,6 +22,7 @@ typedef struct wa_cell {
 typedef struct wa_workroom {
     double *numbers;
     uint8_t *out;        /* samples that quality limits drop            */
+    size_t n_out;        /* how many                                    */
     uint8_t *out_target; /* and prepare, for one channel or added one   */
     size_t room;
     wa_prepared prepared;

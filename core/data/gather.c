@@ -36,6 +36,9 @@ wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err)
     size_t n = samples_a_row(plan) + 1;
     *g = (wa_gather){
         .plan = plan, .grid = grid, .interval = SIZE_MAX, .low = INT64_MAX, .high = INT64_MIN};
+    g->scale = calloc(plan->source->n_channels + 1, sizeof *g->scale);
+    if (g->scale == NULL)
+        return no_memory(err);
     if (!plan->raw) {
         g->sample = calloc(n, sizeof *g->sample);
         g->means = calloc(n, sizeof *g->means);
@@ -56,6 +59,7 @@ void wa_gather_release(wa_gather *g)
     for (size_t i = 0; i < g->n_cells; i++)
         wa_cell_free(g->cell[i]);
     wa_workroom_release(&g->work);
+    free(g->scale);
     free(g->sample);
     free(g->previous);
     free(g->means);

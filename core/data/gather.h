@@ -14,6 +14,7 @@ typedef struct wa_gather {
     wa_cell *shared;   /* of the channels that all rows of a scan share; or NULL */
     size_t interval;   /* the present one; SIZE_MAX before the first row */
     int64_t low, high; /* its bounds, ns */
+    uint8_t *scale;    /* by channel: decimals of the last plain field */
     /* averaged sources only */
     wa_sample *sample;   /* of the present row: WA_COLUMNS a channel */
     wa_sample *previous; /* of the last row of each cell */

@@ -2,6 +2,8 @@
 #include "data/gather_inside.h"
 #include "data/quick.h"
 
+#include <string.h>
+
 /* The channels that all rows of a scan share count once a scan. The row's samples lie behind the
  * last row of `from`. */
 static wa_status take_shared(wa_gather *g, const wa_source_file *f, const wa_batch *from,
@@ -10,12 +12,12 @@ static wa_status take_shared(wa_gather *g, const wa_source_file *f, const wa_bat
     const wa_source *s = g->plan->source;
     wa_batch *b = &g->shared->batch;
     bool first = g->shared->last != f->middle;
-    wa_status status = wa_batch_room(b, err);
+    wa_status status = wa_batch_room(b, 1, err);
     for (size_t c = 0; status == WA_OK && c < s->n_channels; c++) {
         wa_sample here = {from->is[c][from->n], from->tag[c][from->n]};
         if (!s->channels[c].shared)
             here.tag = WA_TAG_MISSING;
-        wa_batch_put(b, c, &here);
+        wa_batch_put(b, c, b->n, &here);
         if (first || !s->channels[c].shared)
             continue;
         wa_sample before = {b->is[c][b->n - 1], b->tag[c][b->n - 1]};
@@ -32,31 +34,33 @@ static wa_status take_shared(wa_gather *g, const wa_source_file *f, const wa_bat
     return status;
 }
 
-/* A field that is what it nearly always is. False: nothing was read. */
-static inline bool read_quickly(wa_sample *s, const wa_field *field, const wa_channel_plan *c,
-                                const wa_layout *layout)
+/* Reads a field of a row: a plain one quickly where it is what it nearly always is. */
+static wa_status read_field(wa_sample *s, wa_gather *g, const wa_source_file *f, const wa_row *row,
+                            size_t c, wa_error *err)
 {
-    return c->quick &&
-           wa_quick_decimal(&s->is.digits, &s->tag, field->at, field->length, layout->decimal) &&
-           s->is.digits >= c->lowest && s->is.digits < c->below[s->tag];
+    const wa_channel_plan *channel = &g->plan->channel[c];
+    const wa_layout *layout = &g->plan->source->layout;
+    size_t column = f->column[c][WA_COLUMN_VALUE];
+    wa_field field = wa_row_field(row, column);
+    if (channel->quick && row->field == NULL &&
+        wa_quick_decimal(&s->is.digits, &s->tag, field.at, field.length, layout->decimal)) {
+        g->scale[c] = s->tag;
+        if (!wa_decimals_avoid(&channel->expected[s->tag], s->is.digits))
+            return WA_OK;
+    }
+    return wa_sample_read_channel(s, f->rows, &field, column, layout, channel->channel,
+                                  channel->to_degree, err);
 }
 
 /* Reads the row's samples into the place behind the last row of the batch. */
-static wa_status read_samples(const wa_plan *p, const wa_source_file *f, wa_batch *b, wa_error *err)
+static wa_status read_samples(wa_gather *g, const wa_source_file *f, wa_batch *b, wa_error *err)
 {
-    wa_status status = wa_batch_room(b, err);
-    bool plain = f->row.field == NULL;
-    const wa_layout *layout = &p->source->layout;
+    wa_status status = wa_batch_room(b, 1, err);
     for (size_t c = 0; status == WA_OK && c < b->n_channels; c++) {
-        const wa_channel_plan *channel = &p->channel[c];
-        size_t column = f->column[c][WA_COLUMN_VALUE];
-        wa_field field = wa_source_field(f, column);
         wa_sample s;
-        if (!plain || !read_quickly(&s, &field, channel, layout))
-            status = wa_sample_read_channel(&s, f->rows, &field, column, layout, channel->channel,
-                                            channel->to_degree, err);
+        status = read_field(&s, g, f, &f->row, c, err);
         if (status == WA_OK)
-            wa_batch_put(b, c, &s);
+            wa_batch_put(b, c, b->n, &s);
     }
     return status;
 }
@@ -64,7 +68,7 @@ static wa_status read_samples(const wa_plan *p, const wa_source_file *f, wa_batc
 static wa_status take_row(wa_gather *g, const wa_source_file *f, wa_error *err)
 {
     wa_cell *cell = g->recent;
-    wa_status status = read_samples(g->plan, f, &cell->batch, err);
+    wa_status status = read_samples(g, f, &cell->batch, err);
     if (status == WA_OK && g->shared != NULL)
         status = take_shared(g, f, &cell->batch, err);
     if (status != WA_OK)
@@ -82,13 +86,85 @@ static wa_status take_row(wa_gather *g, const wa_source_file *f, wa_error *err)
     return WA_OK;
 }
 
+/* ---- many rows at once, channel by channel ---- */
+
+/* Reads channel c of plain rows first, first + 1, ... into the places behind the batch. */
+static wa_status read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b, size_t c,
+                              size_t first, size_t n)
+{
+    const wa_channel_plan *channel = &g->plan->channel[c];
+    const wa_plain *p = wa_rows_plain(f->rows);
+    size_t column = f->column[c][WA_COLUMN_VALUE];
+    bool many = channel->quick && column > 0 && column < p->columns - 1u + (f->row.cut == 0);
+    wa_vector_level level = wa_rows_level(f->rows);
+    for (size_t i = 0; i < n;) {
+        if (many) {
+            const uint32_t *end = p->index.end + p->index.row[first + i].field + column;
+            uint8_t scale = g->scale[c];
+            size_t k = wa_decimals_read(b->is[c] + b->n + i, &channel->expected[scale], p->text,
+                                        end - 1, end, p->columns, n - i, level);
+            memset(b->tag[c] + b->n + i, scale, k);
+            i += k;
+        }
+        if (i == n)
+            break;
+        wa_row row;
+        wa_sample s;
+        wa_plain_at(p, first + i, &row);
+        wa_status status = read_field(&s, g, f, &row, c, NULL);
+        if (status != WA_OK)
+            return status;
+        wa_batch_put(b, c, b->n + i++, &s);
+    }
+    return WA_OK;
+}
+
+/* An error in one of n plain rows: it is found again in the order of rows, with its place. */
+static wa_status find_error(wa_gather *g, wa_source_file *f, wa_batch *b, size_t first, size_t n,
+                            wa_error *err)
+{
+    wa_plain *p = wa_rows_plain(f->rows);
+    for (size_t i = 0; i < n; i++) {
+        p->next = first + i + 1;
+        wa_plain_at(p, first + i, &f->row);
+        wa_status status = read_samples(g, f, b, err);
+        if (status != WA_OK)
+            return status;
+    }
+    return wa_fail(err, WA_ERR_INTERNAL, "a field was read in two ways");
+}
+
+/* Takes the present row and plain ones after it, none of which repeats a time. */
+static wa_status take_rows(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err)
+{
+    wa_cell *cell = g->recent;
+    wa_batch *b = &cell->batch;
+    size_t first = wa_rows_plain(f->rows)->next - 1;
+    size_t n = 1 + wa_source_file_run(f, limit);
+    wa_status status = wa_batch_room(b, n, err);
+    if (status != WA_OK)
+        return status;
+    for (size_t c = 0; c < b->n_channels; c++) {
+        status = read_channel(g, f, b, c, first, n);
+        if (status != WA_OK)
+            return status == WA_ERR_DATA ? find_error(g, f, b, first, n, err)
+                                         : wa_fail(err, status, "out of memory");
+    }
+    b->n += n;
+    cell->last = f->middle;
+    return WA_OK;
+}
+
 wa_status wa_gather_take_raw(wa_gather *g, wa_source_file *f, int64_t limit, wa_error *err)
 {
+    bool split = g->plan->split;
     wa_status status = WA_OK;
     do {
-        if (g->plan->split)
+        if (split)
             status = wa_gather_find_cell(g, f, err);
-        if (status == WA_OK)
+        if (status == WA_OK && !split && f->row.field == NULL && g->recent->last != f->middle)
+            status = take_rows(g, f, limit, err);
+        else if (status == WA_OK)
             status = take_row(g, f, err);
         if (status == WA_OK)
             status = wa_source_file_next(f, err);

@@ -13,7 +13,7 @@ typedef struct marks {
     uint64_t strange; /* not 0: something is not plain */
 } marks;
 
-enum { BYTES = 64, GROUP = 8 };
+enum { BYTES = 64, GROUP = 4 };
 
 bool wa_index_reserve(wa_index *x, size_t n)
 {
@@ -35,6 +35,18 @@ void wa_index_release(wa_index *x)
     *x = (wa_index){0};
 }
 
+/* The place of the lowest bit; any number where there is none. */
+__attribute__((always_inline)) static inline uint32_t lowest(uint64_t bits)
+{
+#if defined(__x86_64__)
+    uint64_t at = 0;
+    __asm__("rep bsf %1, %0" : "=r"(at) : "r"(bits), "0"(at) : "cc");
+    return (uint32_t)at; /* tzcnt, and bsf where there is no tzcnt; neither traps on 0 */
+#else
+    return (uint32_t)__builtin_ctzll(bits | (uint64_t)1 << 63);
+#endif
+}
+
 /* Adds what the marks of 64 bytes from `at` say. */
 __attribute__((always_inline)) static inline void add(wa_index *x, uint32_t at, const marks *m)
 {
@@ -43,7 +55,7 @@ __attribute__((always_inline)) static inline void add(wa_index *x, uint32_t at, 
     uint32_t *to = x->end + x->ends;
     for (size_t done = 0; done < count; done += GROUP) /* one jump a group, not one a field */
         for (size_t i = 0; i < GROUP; i++) {
-            *to++ = at + (uint32_t)__builtin_ctzll(ends | (uint64_t)1 << 63);
+            *to++ = at + lowest(ends);
             ends &= ends - 1;
         }
     for (; feeds != 0; feeds &= feeds - 1) {

@@ -13,21 +13,42 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
+/* The integer at a scale that is read as the number x, if there is one. */
+static bool at_scale(int64_t *digits, double x, uint8_t scale)
+{
+    double scaled = x;
+    for (uint8_t i = 0; i < scale; i++)
+        scaled *= 10;
+    if (!(fabs(scaled) < 1e15))
+        return false;
+    *digits = (int64_t)floor(scaled + 0.5);
+    return wa_sample_number((wa_datum){.digits = *digits}, scale) == x;
+}
+
 /* Which plain decimals of a channel need no second look (wa_sample_read_channel would give them). */
 static void plan_quick(wa_channel_plan *to, const wa_source *s)
 {
     wa_channel_kind kind = to->channel->kind;
+    int64_t turn = 360;
     to->quick = kind == WA_CHANNEL_SCALAR || kind == WA_CHANNEL_BITS ||
                 (kind == WA_CHANNEL_DIRECTION && to->to_degree == 1);
-    for (size_t i = 0; i < s->layout.n_missing; i++)
-        to->quick = to->quick && !s->layout.missing[i].is_number;
-    to->lowest = kind == WA_CHANNEL_SCALAR ? INT64_MIN : 0;
-    int64_t turn = 360;
-    for (size_t i = 0; i < sizeof to->below / sizeof *to->below; i++, turn *= 10)
-        to->below[i] = kind == WA_CHANNEL_SCALAR ? INT64_MAX : turn;
-    if (kind == WA_CHANNEL_BITS) {
-        memset(to->below, 0, sizeof to->below); /* whole numbers only */
-        to->below[0] = (int64_t)1 << 32;
+    for (uint8_t k = 0; k < WA_PLAIN_SCALES; k++, turn *= 10) {
+        wa_decimals *d = &to->expected[k];
+        *d = (wa_decimals){.point = s->layout.decimal, .scale = k};
+        d->lowest = kind == WA_CHANNEL_SCALAR ? INT64_MIN + 1 : 0;
+        d->below = kind == WA_CHANNEL_SCALAR ? INT64_MAX : turn;
+        if (kind == WA_CHANNEL_BITS)
+            d->below = k == 0 ? (int64_t)1 << 32 : 0; /* whole numbers only */
+        for (size_t i = 0; i < s->layout.n_missing; i++) {
+            const wa_missing *m = &s->layout.missing[i];
+            int64_t digits;
+            if (!m->is_number || !at_scale(&digits, m->number, k))
+                continue;
+            if (d->n_avoided == WA_AVOIDED_MOST)
+                to->quick = false;
+            else
+                d->avoided[d->n_avoided++] = digits;
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 #ifndef WINDASSAY_DATA_PLAN_H
 #define WINDASSAY_DATA_PLAN_H
 
+#include "data/decimals.h"
 #include "windassay/campaign.h"
 #include "windassay/exact.h"
 #include "windassay/formula.h"
@@ -12,13 +13,15 @@
 #include <stddef.h>
 #include <stdint.h>
 
+enum { WA_PLAIN_SCALES = 8 };
+
 typedef struct wa_channel_plan {
     const wa_channel *channel;
     double slope, offset; /* from the unit in the file to the unit inside             */
     double to_degree;     /* directions: the slope to degrees, for the check of range */
-    /* Plain decimals from `lowest` to below below[decimals] are samples as they stand. */
+    /* Which plain decimals are samples as they stand, by their number of decimals. */
     bool quick;
-    int64_t lowest, below[8];
+    wa_decimals expected[WA_PLAIN_SCALES];
 } wa_channel_plan;
 
 /* Which reason each kind of drop has in the list of reasons. */

@@ -30,18 +30,24 @@ typedef struct wa_plain {
     uint32_t columns;
 } wa_plain;
 
-/** The next of the rows that lie ready; false when none does. */
-static inline bool wa_plain_next(wa_plain *p, wa_row *row)
+/** Row i of those that lie ready. */
+static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
 {
-    if (p->next == p->ready)
-        return false;
-    const wa_index_row *r = &p->index.row[p->next++];
+    const wa_index_row *r = &p->index.row[i];
     row->field = NULL;
     row->text = p->text;
     row->start = r->start;
     row->end = p->index.end + r->field;
     row->last = p->columns - 1;
     row->cut = row->end[row->last] > row->start && p->text[row->end[row->last] - 1] == '\r';
+}
+
+/** The next of the rows that lie ready; false when none does. */
+static inline bool wa_plain_next(wa_plain *p, wa_row *row)
+{
+    if (p->next == p->ready)
+        return false;
+    wa_plain_at(p, p->next++, row);
     return true;
 }
 

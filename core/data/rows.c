@@ -204,6 +204,8 @@ static wa_status fail_in(const wa_rows *r, const char *raw, size_t n, size_t lin
 wa_status wa_rows_fail(wa_rows *r, size_t column, wa_error *err, const char *format, ...)
 {
     size_t n;
+    if (err == NULL) /* nobody asks where */
+        return WA_ERR_DATA;
     wa_rows_settle(r);
     const char *raw = wa_lines_held(r->lines, &n);
     va_list args;

@@ -63,6 +63,9 @@ void wa_rows_use(wa_rows *r, wa_vector_level level);
  *  fields then are not NUL-terminated. *any is false at the end of the file. Values, lines and
  *  errors are the same either way. */
 wa_status wa_rows_step(wa_rows *r, wa_row *row, bool *any, wa_error *err);
+/** The plain rows that lie ready behind the present one; whoever counts `next` up has stepped. */
+wa_plain *wa_rows_plain(wa_rows *r);
+wa_vector_level wa_rows_level(const wa_rows *r);
 
 /** Physical line on which the present row starts. */
 size_t wa_rows_line(wa_rows *r);

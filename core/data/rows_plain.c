@@ -1,7 +1,7 @@
 /* Rows that need no CSV parser: blocks of plain text, indexed at once. */
 #include "data/rows_inside.h"
 
-enum { BLOCK = 16 * 1024 }; /* text and index together stay near the processor */
+enum { BLOCK = 64 * 1024 }; /* text and index together stay near the processor */
 
 void wa_rows_use(wa_rows *r, wa_vector_level level)
 {
@@ -9,6 +9,16 @@ void wa_rows_use(wa_rows *r, wa_vector_level level)
     r->plain.columns = (uint32_t)r->names.n;
     if (wa_lines_end(r->lines) != '\n' || r->names.n > WA_ROW_LIMIT)
         r->level = WA_VECTOR_NONE;
+}
+
+wa_plain *wa_rows_plain(wa_rows *r)
+{
+    return &r->plain;
+}
+
+wa_vector_level wa_rows_level(const wa_rows *r)
+{
+    return r->level;
 }
 
 void wa_rows_settle(wa_rows *r)

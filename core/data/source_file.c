@@ -172,19 +172,15 @@ static wa_status went_backward(const wa_source_file *f, int64_t by, wa_error *er
     return wa_hint(err, WA_ERR_DATA, "the rows of a file must be in order of time");
 }
 
-static wa_status set_time(wa_source_file *f, int64_t t, wa_error *err)
+/* The true start and middle of the row with a stamp. */
+static int64_t place(const wa_source_file *f, int64_t stamp, int64_t *start)
 {
     const wa_source *s = f->plan->source;
     int64_t lasts = f->plan->raw ? s->time.duration_ns : s->interval_ns;
-    int64_t before = f->middle;
-    f->stamp = t;
     if (s->time.n_clock > 0)
-        t = wa_time_corrected(&s->time, t, s->interval_ns);
-    f->start = wa_time_start(s->time.stamp, t, lasts);
-    f->middle = f->start + lasts / 2;
-    if (f->rows_read > 0 && f->middle < before)
-        return went_backward(f, before - f->middle, err);
-    return WA_OK;
+        stamp = wa_time_corrected(&s->time, stamp, s->interval_ns);
+    *start = wa_time_start(s->time.stamp, stamp, lasts);
+    return *start + lasts / 2;
 }
 
 /* Reads "SS" or "SS.fff" at `at`: its nanoseconds, and where it ends; 0: it is neither. */
@@ -214,13 +210,14 @@ static size_t take_second(int64_t *ns, const char *text, size_t n, size_t at)
 
 /* Learns from a stamp that was parsed how to read others of its minute. Only where the zone is one
  * for ever, the second has two digits at a known place, and the hour is not the odd 24. */
-static void learn_minute(wa_source_file *f, const char *text, size_t n)
+static void learn_minute(wa_source_file *f, const char *text, size_t n, int64_t stamp)
 {
     const wa_time_rule *rule = &f->plan->source->time;
     size_t at = 0;
     f->second_at = 0;
     f->written_length = n < sizeof f->written ? n : 0; /* longer ones are parsed each time */
     memcpy(f->written, text, f->written_length);
+    f->written_stamp = stamp;
     if (f->written_length == 0 || rule->n_zone > 1)
         return;
     if (rule->format == WA_TIME_ISO8601) {
@@ -231,39 +228,51 @@ static void learn_minute(wa_source_file *f, const char *text, size_t n)
         at = ends && n >= 17 && text[n - 3] == ':' && text[n - 6] == ':' ? n - 2 : 0;
     }
     int64_t ns = 0;
-    if (at == 0 || memcmp(text + at - 6, "24", 2) == 0)
+    if (at < 15 || at > 24 || memcmp(text + at - 6, "24", 2) == 0)
         return;
     f->rest_at = take_second(&ns, text, n, at);
     f->second_at = f->rest_at > 0 && (rule->format == WA_TIME_ISO8601 || f->rest_at == n) ? at : 0;
-    f->minute = f->stamp - ns;
+    f->minute = stamp - ns;
+}
+
+static bool equal_eight(const char *a, const char *b)
+{
+    return memcmp(a, b, 8) == 0;
 }
 
 static bool same_minute(int64_t *t, const wa_source_file *f, const char *text, size_t n)
 {
     size_t at = f->second_at;
     int64_t ns = 0;
-    bool fraction = f->plan->source->time.format == WA_TIME_ISO8601; /* may follow */
-    if (at < 15 || n < at + 2 || (n != f->written_length && !fraction) ||
-        memcmp(text, f->written, 8) != 0 || memcmp(text + 8, f->written + 8, at - 8) != 0)
+    if (at == 0 || n < at + 2 || !equal_eight(text, f->written) ||
+        !equal_eight(text + at / 2 - 4, f->written + at / 2 - 4) ||
+        !equal_eight(text + at - 8, f->written + at - 8))
         return false;
+    bool fraction = f->plan->source->time.format == WA_TIME_ISO8601; /* may follow */
     size_t rest = take_second(&ns, text, n, at);
     if (rest == 0 || n - rest != f->written_length - f->rest_at ||
-        memcmp(text + rest, f->written + f->rest_at, n - rest) != 0)
+        (n != f->written_length && !fraction))
         return false;
+    for (size_t i = rest; i < n; i++)
+        if (text[i] != f->written[f->rest_at + i - rest])
+            return false;
     *t = f->minute + ns;
     return true;
 }
 
-static wa_status parse_time(wa_source_file *f, const char *text, size_t n, wa_error *err)
+/* The time of a stamp; where it is none, *byte and `why` say so. */
+static wa_status time_of(int64_t *t, wa_source_file *f, const char *text, size_t n, size_t *byte,
+                         wa_error *why)
 {
-    wa_error why = {0};
-    size_t byte = 0;
-    int64_t t;
-    if (wa_time_parse(&t, &byte, &f->plan->source->time, &f->seen, text, n, &why) != WA_OK)
-        return bad_time(f, text, n, byte, &why, err);
-    wa_status status = set_time(f, t, err);
+    if (same_minute(t, f, text, n))
+        return WA_OK;
+    if (n > 0 && n == f->written_length && memcmp(text, f->written, n) == 0) {
+        *t = f->written_stamp;
+        return WA_OK;
+    }
+    wa_status status = wa_time_parse(t, byte, &f->plan->source->time, &f->seen, text, n, why);
     if (status == WA_OK)
-        learn_minute(f, text, n);
+        learn_minute(f, text, n, *t);
     return status;
 }
 
@@ -284,26 +293,105 @@ static const char *stamp_text(const wa_source_file *f, char *room, size_t size, 
     return room;
 }
 
+/* Makes the row that was stepped to the present one. */
+static void become(wa_source_file *f, int64_t stamp, int64_t start, int64_t middle)
+{
+    f->stamp = stamp;
+    f->start = start;
+    f->middle = middle;
+    if (f->rows_read++ == 0)
+        f->first = stamp;
+    f->last = stamp;
+}
+
 wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
 {
     wa_status status = wa_rows_step(f->rows, &f->row, &f->any, err);
     if (status != WA_OK || !f->any)
         return status;
     char room[80];
-    size_t n;
+    size_t n, byte = 0;
+    int64_t stamp, start;
+    wa_error why = {0};
     const char *text = stamp_text(f, room, sizeof room, &n);
     if (text == NULL)
         return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");
-    int64_t t;
-    if (same_minute(&t, f, text, n))
-        status = set_time(f, t, err);
-    else if (f->rows_read == 0 || n == 0 || n != f->written_length ||
-             memcmp(text, f->written, n) != 0)
-        status = parse_time(f, text, n, err);
-    if (status != WA_OK)
-        return status;
-    if (f->rows_read++ == 0)
-        f->first = f->stamp;
-    f->last = f->stamp;
+    if (time_of(&stamp, f, text, n, &byte, &why) != WA_OK)
+        return bad_time(f, text, n, byte, &why, err);
+    int64_t middle = place(f, stamp, &start), before = f->middle;
+    if (f->rows_read > 0 && middle < before)
+        return went_backward(f, before - middle, err);
+    become(f, stamp, start, middle);
     return WA_OK;
+}
+
+/* What rows of the minute of the last stamp have in common, where their seconds are whole. */
+typedef struct minute {
+    const char *text;      /* the stamp as written            */
+    size_t length, at;     /* its length; where the second is */
+    int64_t stamp, middle; /* of its second 0                 */
+} minute;
+
+/* Without: length 0, which no stamp has. */
+static minute minute_of(const wa_source_file *f)
+{
+    int64_t start;
+    minute m = {.text = f->written, .at = f->second_at, .stamp = f->minute};
+    bool whole = f->second_at > 0 && f->rest_at == f->second_at + 2;
+    m.length = whole && f->plan->source->time.n_clock == 0 ? f->written_length : 0;
+    m.middle = place(f, m.stamp, &start);
+    return m;
+}
+
+/* The second of a stamp of that minute; 60 for any other stamp. */
+static inline unsigned second_in(const minute *m, const char *text, size_t n)
+{
+    if (n != m->length || n == 0 || !equal_eight(text, m->text) ||
+        !equal_eight(text + m->at / 2 - 4, m->text + m->at / 2 - 4) ||
+        !equal_eight(text + m->at - 8, m->text + m->at - 8))
+        return 60;
+    unsigned tens = (unsigned char)text[m->at] - (unsigned)'0';
+    unsigned ones = (unsigned char)text[m->at + 1] - (unsigned)'0';
+    for (size_t i = m->at + 2; i < n; i++)
+        if (text[i] != m->text[i])
+            return 60;
+    return tens > 5 || ones > 9 ? 60 : tens * 10 + ones;
+}
+
+size_t wa_source_file_run(wa_source_file *f, int64_t limit)
+{
+    wa_plain *p = wa_rows_plain(f->rows);
+    size_t from = p->next, column = f->time_column[0], byte;
+    minute m = minute_of(f);
+    int64_t stamp = f->stamp, middle = f->middle;
+    if (f->plan->source->time.n_columns > 1)
+        return 0;
+    for (; p->next < p->ready; p->next++) {
+        wa_row row;
+        wa_plain_at(p, p->next, &row);
+        wa_field field = wa_row_field(&row, column);
+        int64_t here, start;
+        unsigned second = second_in(&m, field.at, field.length);
+        if (second < 60) {
+            here = m.middle + second * WA_SECOND_NS;
+        } else {
+            if (time_of(&stamp, f, field.at, field.length, &byte, NULL) != WA_OK)
+                break;
+            m = minute_of(f);
+            here = place(f, stamp, &start);
+        }
+        if (here <= middle || here >= limit)
+            break;
+        middle = here;
+        if (second < 60)
+            stamp = m.stamp + second * WA_SECOND_NS;
+        f->last = stamp;
+    }
+    if (p->next > from) {
+        f->stamp = f->last;
+        f->rows_read += p->next - from;
+        f->middle = place(f, f->stamp, &f->start);
+        wa_plain_at(p, p->next - 1, &f->row);
+    }
+    return p->next - from;
 }

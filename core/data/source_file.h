@@ -39,8 +39,9 @@ typedef struct wa_source_file {
     /* what was read so far */
     int64_t first, last; /* stamps in UTC, as written */
     uint64_t rows_read, outside;
-    char written[80]; /* the last stamp that was parsed, as written */
+    char written[80]; /* the last stamp that was parsed, as written, and its time */
     size_t written_length;
+    int64_t written_stamp;
     /* Where its second stands, and the UTC of its minute; others of the same minute need no more. */
     size_t second_at; /* 0: not known */
     size_t rest_at;   /* what follows second and fraction */
@@ -62,6 +63,9 @@ wa_status wa_source_file_open_part(wa_source_file *out, const wa_source_file *he
                                    uint64_t from, uint64_t to, bool whole, wa_error *err);
 /** Goes to the next row. */
 wa_status wa_source_file_next(wa_source_file *f, wa_error *err);
+/** Goes on over plain rows that lie ready (wa_rows_plain), as long as each is later than the one
+ *  before, earlier than `limit` and nothing is wrong with its time. Returns how many. */
+size_t wa_source_file_run(wa_source_file *f, int64_t limit);
 void wa_source_file_release(wa_source_file *f);
 
 #endif

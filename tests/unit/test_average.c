@@ -111,7 +111,7 @@ static wa_statistics of(const int64_t *digits, const uint8_t *tag, size_t n)
     wa_statistics t;
     for (size_t i = 0; i < n; i++)
         is[i].digits = digits[i];
-    const wa_samples s = {is, tag, NULL, n};
+    const wa_samples s = {.is = is, .tag = tag, .n = n};
     assert_int_equal(wa_average_scalar(&t, &s, WA_DIVISOR_N_MINUS_1, room, NULL), WA_OK);
     return t;
 }
@@ -150,7 +150,7 @@ static void directions_cross_north(void **state)
     wa_angle_table table = {0};
     const wa_datum is[] = {{.digits = 3500}, {.digits = 100}, {.digits = 3500}};
     const uint8_t tag[] = {1, 1, 1};
-    const wa_samples s = {is, tag, NULL, 3};
+    const wa_samples s = {.is = is, .tag = tag, .n = 3};
     wa_statistics u;
     assert_int_equal(wa_average_direction(&t, &s, 1, 0.25, &table, NULL), WA_OK);
     const double shifted[] = {350.25, 10.25, 350.25};
