@@ -36,42 +36,43 @@ void wa_index_release(wa_index *x)
 }
 
 /* The place of the lowest bit; any number where there is none. */
-__attribute__((always_inline)) static inline uint32_t lowest(uint64_t bits)
+typedef uint32_t (*lowest_function)(uint64_t bits);
+
+__attribute__((always_inline)) static inline uint32_t lowest_portable(uint64_t bits)
 {
-#if defined(__x86_64__)
-    uint64_t at = 0;
-    __asm__("rep bsf %1, %0" : "=r"(at) : "r"(bits), "0"(at) : "cc");
-    return (uint32_t)at; /* tzcnt, and bsf where there is no tzcnt; neither traps on 0 */
-#else
     return (uint32_t)__builtin_ctzll(bits | (uint64_t)1 << 63);
-#endif
 }
 
 /* Adds what the marks of 64 bytes from `at` say. */
-__attribute__((always_inline)) static inline void add(wa_index *x, uint32_t at, const marks *m)
+__attribute__((always_inline)) static inline void add(wa_index *x, uint32_t at, const marks *m,
+                                                      lowest_function lowest)
 {
-    uint64_t ends = m->delimiter | m->feed, feeds = m->feed;
-    size_t count = (size_t)__builtin_popcountll(ends);
-    uint32_t *to = x->end + x->ends;
-    for (size_t done = 0; done < count; done += GROUP) /* one jump a group, not one a field */
-        for (size_t i = 0; i < GROUP; i++) {
-            *to++ = at + lowest(ends);
-            ends &= ends - 1;
-        }
-    for (; feeds != 0; feeds &= feeds - 1) {
-        uint64_t upto = feeds ^ (feeds - 1);
-        size_t before = (size_t)__builtin_popcountll((m->delimiter | m->feed) & upto);
-        x->row[++x->rows] =
-            (wa_index_row){at + (uint32_t)__builtin_ctzll(feeds) + 1, (uint32_t)(x->ends + before)};
+    uint64_t all = m->delimiter | m->feed, left = all, feeds = m->feed;
+    uint32_t *to = x->end + x->ends, *stop = to + __builtin_popcountll(all);
+    x->ends = (size_t)(stop - x->end);
+    for (; to < stop; to += GROUP) { /* one jump a group, not one a field */
+        to[0] = at + lowest(left);
+        left &= left - 1;
+        to[1] = at + lowest(left);
+        left &= left - 1;
+        to[2] = at + lowest(left);
+        left &= left - 1;
+        to[3] = at + lowest(left);
+        left &= left - 1;
     }
-    x->ends += count;
+    for (; feeds != 0; feeds &= feeds - 1) {
+        uint64_t behind = ~(feeds ^ (feeds - 1)) & all;
+        uint32_t field = (uint32_t)x->ends - (uint32_t)__builtin_popcountll(behind);
+        x->row[++x->rows] = (wa_index_row){at + lowest(feeds) + 1, field};
+    }
 }
 
 /* The same text by one way to mark 64 bytes: the compiler makes one of these for each level. */
 typedef marks (*mark_function)(const char *at, char delimiter);
 
 __attribute__((always_inline)) static inline bool make(wa_index *x, const char *text, size_t n,
-                                                       char delimiter, mark_function mark)
+                                                       char delimiter, mark_function mark,
+                                                       lowest_function lowest)
 {
     uint64_t carried = 0; /* a carriage return was the last byte before */
     wa_index to = *x;
@@ -94,7 +95,7 @@ __attribute__((always_inline)) static inline bool make(wa_index *x, const char *
             return false;
         }
         carried = m.carriage >> 63;
-        add(&to, (uint32_t)i, &m);
+        add(&to, (uint32_t)i, &m, lowest);
     }
     *x = to;
     return true;
@@ -145,7 +146,7 @@ __attribute__((always_inline)) static inline marks mark_portable(const char *at,
 
 static bool make_portable(wa_index *x, const char *text, size_t n, char delimiter)
 {
-    return make(x, text, n, delimiter, mark_portable);
+    return make(x, text, n, delimiter, mark_portable, lowest_portable);
 }
 
 #if defined(__x86_64__)
@@ -173,35 +174,48 @@ __attribute__((always_inline)) static inline marks mark_sse2(const char *at, cha
 
 static bool make_sse2(wa_index *x, const char *text, size_t n, char delimiter)
 {
-    return make(x, text, n, delimiter, mark_sse2);
+    return make(x, text, n, delimiter, mark_sse2, lowest_portable);
 }
 
 /* ---- AVX2 ---- */
 
 #define AVX2 __attribute__((target("avx2,bmi,bmi2,popcnt,lzcnt")))
 
+AVX2 __attribute__((always_inline)) static inline uint32_t lowest_avx2(uint64_t bits)
+{
+    return (uint32_t)_tzcnt_u64(bits);
+}
+
+/* Which bytes of both halves are `byte`. */
+AVX2 __attribute__((always_inline)) static inline uint64_t are(__m256i a, __m256i b, char byte)
+{
+    const __m256i all = _mm256_set1_epi8(byte);
+    uint32_t low = (uint32_t)_mm256_movemask_epi8(_mm256_cmpeq_epi8(a, all));
+    uint32_t high = (uint32_t)_mm256_movemask_epi8(_mm256_cmpeq_epi8(b, all));
+    return low | (uint64_t)high << 32;
+}
+
 AVX2 __attribute__((always_inline)) static inline marks mark_avx2(const char *at, char delimiter)
 {
-    marks m = {0};
-    const __m256i d = _mm256_set1_epi8(delimiter), feed = _mm256_set1_epi8('\n');
-    const __m256i carriage = _mm256_set1_epi8('\r'), quote = _mm256_set1_epi8('"');
-    __m256i strange = _mm256_setzero_si256();
-    for (unsigned k = 0; k < BYTES; k += 32) {
-        __m256i w = _mm256_loadu_si256((const __m256i *)(const void *)(at + k));
-        strange =
-            _mm256_or_si256(strange, _mm256_or_si256(_mm256_cmpgt_epi8(_mm256_set1_epi8(1), w),
-                                                     _mm256_cmpeq_epi8(w, quote)));
-        m.delimiter |= (uint64_t)(unsigned)_mm256_movemask_epi8(_mm256_cmpeq_epi8(w, d)) << k;
-        m.feed |= (uint64_t)(unsigned)_mm256_movemask_epi8(_mm256_cmpeq_epi8(w, feed)) << k;
-        m.carriage |= (uint64_t)(unsigned)_mm256_movemask_epi8(_mm256_cmpeq_epi8(w, carriage)) << k;
-    }
-    m.strange = (uint64_t)(unsigned)_mm256_movemask_epi8(strange);
+    __m256i a = _mm256_loadu_si256((const __m256i *)(const void *)at);
+    __m256i b = _mm256_loadu_si256((const __m256i *)(const void *)(at + 32));
+    const __m256i quote = _mm256_set1_epi8('"'), return_here = _mm256_set1_epi8('\r');
+    /* a byte above 127 is below 1 when it has a sign, as 0 is */
+    __m256i low = _mm256_min_epi8(a, b);
+    __m256i quotes = _mm256_or_si256(_mm256_cmpeq_epi8(a, quote), _mm256_cmpeq_epi8(b, quote));
+    __m256i strange = _mm256_or_si256(_mm256_cmpgt_epi8(_mm256_set1_epi8(1), low), quotes);
+    __m256i returns =
+        _mm256_or_si256(_mm256_cmpeq_epi8(a, return_here), _mm256_cmpeq_epi8(b, return_here));
+    marks m = {.delimiter = are(a, b, delimiter), .feed = are(a, b, '\n')};
+    m.strange = (uint32_t)_mm256_movemask_epi8(strange);
+    if (!_mm256_testz_si256(returns, returns))
+        m.carriage = are(a, b, '\r');
     return m;
 }
 
 AVX2 static bool make_avx2(wa_index *x, const char *text, size_t n, char delimiter)
 {
-    return make(x, text, n, delimiter, mark_avx2);
+    return make(x, text, n, delimiter, mark_avx2, lowest_avx2);
 }
 
 #endif
