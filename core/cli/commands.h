@@ -10,6 +10,7 @@ extern const wa_command wa_command_progress;
 extern const wa_command wa_command_why;
 extern const wa_command wa_command_agree;
 extern const wa_command wa_command_audit;
+extern const wa_command wa_command_compare;
 extern const wa_command wa_command_script;
 extern const wa_command wa_command_checks;
 extern const wa_command wa_command_criteria;

@@ -8,11 +8,20 @@
 #include <stdio.h>
 #include <string.h>
 
+/* clang-format off */
 static const wa_command *const COMMANDS[] = {
-    &wa_command_run,    &wa_command_look,   &wa_command_progress,
-    &wa_command_agree,  &wa_command_why,    &wa_command_audit,
-    &wa_command_script, &wa_command_checks, &wa_command_criteria,
+    &wa_command_run,
+    &wa_command_look,
+    &wa_command_progress,
+    &wa_command_agree,
+    &wa_command_why,
+    &wa_command_compare,
+    &wa_command_audit,
+    &wa_command_script,
+    &wa_command_checks,
+    &wa_command_criteria,
 };
+/* clang-format on */
 enum { N_COMMANDS = sizeof COMMANDS / sizeof *COMMANDS };
 
 static void print_commands(FILE *to)

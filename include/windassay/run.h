@@ -105,6 +105,19 @@ wa_status wa_agree(wa_agreed *out, const char *campaign, const wa_agree_options 
                    const wa_engine *engine, wa_error *err);
 void wa_agreed_release(wa_agreed *a);
 
+/** Two dossiers side by side. */
+typedef struct wa_compared {
+    bool same;       /* the records are equal, byte for byte                              */
+    wa_value *value; /* { same, first, second, tables, differences, count }                */
+    wa_value *sheet; /* as a record of one check, for a terminal                           */
+} wa_compared;
+
+/** Matches checks, parameters, exclusions, values and requirements by name. With `all` the tables
+ *  hold what is the same, too. */
+wa_status wa_compare_dossiers(wa_compared *out, const char *first, const char *second, bool all,
+                              wa_error *err);
+void wa_compared_release(wa_compared *c);
+
 /** A table for a free script: NAME=FILE.csv. */
 typedef struct wa_script_table {
     const char *name, *file;
