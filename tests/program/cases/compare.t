@@ -1,5 +1,5 @@
 # Two dossiers side by side: what differs. Other parameters, the same data.
-$ windassay run small/campaign.lua --into first >/dev/null; sed 's/"wind_speed_comparison", /"wind_speed_comparison", availability = 95, /; s/{ "clock" },//; s/revision = 1/revision = 2/' small/campaign.lua >small/other.lua; windassay run small/other.lua --into second >/dev/null; windassay compare first second | grep -v ':from_2\|:4_to_16\|:norsewind'
+$ windassay run small/campaign.lua --into first >/dev/null; sed 's/"wind_speed_comparison", /"wind_speed_comparison", availability = 95, /; s/{ "clock" },//; s/revision = 1/revision = 2/' small/campaign.lua >small/other.lua; windassay run small/other.lua --into second >/dev/null; windassay compare first second | grep -v ':from_2\|:4_to_16\|:norsewind' | sed 's/record [0-9a-f]*/record X/'
 >
 >   campaign
 >   campaign  first  second
@@ -76,12 +76,12 @@ $ windassay run small/campaign.lua --into first >/dev/null; sed 's/"wind_speed_c
 >   tables
 >   check                                    table   cells that differ  rows
 >   wind_speed_comparison                    by bin                 77  25
->   note: first: first, record 5c279304b9c2...
->   note: second: second, record ad78cec56bda...
+>   note: first: first, record X...
+>   note: second: second, record X...
 # The same dossier; a dossier of the same campaign.
-$ windassay run small/campaign.lua --into again >/dev/null; windassay compare first again
->   note: first: first, record 5c279304b9c2...
->   note: second: again, record 5c279304b9c2...
+$ windassay run small/campaign.lua --into again >/dev/null; windassay compare first again | sed 's/record [0-9a-f]*/record X/'
+>   note: first: first, record X...
+>   note: second: again, record X...
 >   note: the records are the same, byte for byte
 $ windassay compare first first --all | sed -n '1,/^  outcomes/p'
 >
@@ -121,9 +121,9 @@ $ sed 's/2026-03-10T00/2026-03-04T00/' small/campaign.lua >small/short.lua; wind
 >   exclusions
 >   wind_speed_comparison:from_2             slope_records                  roadmap_minimum  1       1.006316
 >   wind_speed_comparison:from_2             slope_records                  1.006835      pass -> inconclusive  +0.000519
-$ windassay compare first second --json >json; echo $?; python3 -c 'import json; j = json.load(open("json")); print(j["same"], j["first"]["outcome"], j["count"], len(j["differences"]), [t["name"] for t in j["tables"]]); print(j["differences"][0])'
+$ windassay compare first second --json >json; echo $?; python3 -c 'import json; j = json.load(open("json")); print(j["same"], j["first"]["outcome"], j["count"] == len(j["differences"]) > 100, [t["name"] for t in j["tables"]]); print(j["differences"][0])'
 > 1
-> False pass 891 891 ['campaign', 'outcomes', 'parameters', 'exclusions', 'accounts', 'values', 'requirements', 'tables']
+> False pass True ['campaign', 'outcomes', 'parameters', 'exclusions', 'accounts', 'values', 'requirements', 'tables']
 > {'place': 'campaign, file', 'before': 'campaign.lua', 'after': 'other.lua'}
 $ windassay compare first nowhere
 ! windassay: nowhere: cannot open the dossier: No such file or directory
