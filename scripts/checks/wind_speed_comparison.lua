@@ -172,6 +172,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, lidar = channels.pair(r, "wind_speed", p.height)
   channels.say_heights(report, cup, lidar)
+  if p.height ~= 0 then report:value("height compared", p.height, { unit = "m" }) end
   exclude(campaign, r, p, report, cup, lidar)
 
   local speed, corrected = reference.mean(campaign, cup)

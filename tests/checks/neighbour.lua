@@ -41,5 +41,6 @@ return {
   },
   checks = { { "wind_speed_comparison", id = "at_80", height = 80, width = 1, hours = 24, lowest = 5, highest = 14 },
              { "wind_speed_comparison", id = "at_40", height = 40, width = 1, hours = 24, lowest = 5, highest = 12 },
-             { "wind_direction_comparison" }, { "turbulence" } },
+             { "wind_direction_comparison" }, { "turbulence" },
+             { "heights", height = 50 }, { "heights", id = "beyond", height = 90 } },
 }

@@ -144,6 +144,24 @@ for height, lowest, highest in ((80, 5, 14), (40, 5, 12)):
     if "errors on both axes decides" not in r.notes(c) or "alike" not in r.notes(c):
         r.faults.append(f"{c} does not say what decides: {r.notes(c)}")
 
+# ---- over the heights ---------------------------------------------------------------------------------
+r.expect("heights", r.column("heights", "by height", "height"), [40, 80])
+r.expect("entries", r.column("heights", "by height", "entry"), ["at_40", "at_80"])
+for row, height in enumerate((40, 80)):
+    q = requirement(f"at_{height}", "slope_bin_means")
+    r.expect("slope", r.column("heights", "by height", "slope of the bin means")[row], q["value"], 0)
+    r.expect("its u", r.column("heights", "by height", "standard uncertainty")[row], q["u"], 0)
+for table, name in (("by bin", "deviation"), ("uncertainty by bin", "combined")):
+    low, high = ({k: v for k, v in zip(r.column(f"at_{h}", table, "centre"), r.column(f"at_{h}", table, name))
+                  if v is not None} for h in (40, 80))
+    both = sorted(set(low) & set(high))
+    r.expect(name, r.column("heights", "at 50 m", "deviation" if name == "deviation" else "standard uncertainty"),
+             [0.75 * low[k] + 0.25 * high[k] for k in both], 1e-14)
+beyond = r.checks["beyond"]
+if "40 to 80 m: nothing is extrapolated" not in beyond.get("reason", ""):
+    r.faults.append(f"beyond the heights: {beyond}")
+r.faults = [f for f in r.faults if not f.startswith("beyond: ")]
+
 # ---- direction and turbulence -----------------------------------------------------------------------
 c = "wind_direction_comparison"
 kept = [i for i in range(N) if 2 <= neighbour[i]["v80"]]
