@@ -9,6 +9,7 @@ $ windassay checks
 >   clock                      Clock of the unit against the reference
 >   drift                      Change of the unit between two campaigns
 >   environment                Operating conditions of the unit
+>   heights                    Wind speed over the heights that were compared
 >   los_speed                  Line-of-sight speed of one beam against cup and vane, by bin
 >   reference_health           State of the reference
 >   sensitivity                Sensitivity of the deviation to conditions
@@ -26,6 +27,7 @@ $ windassay checks
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
 >   drift                      E_n of the difference, with the part of the reference that both share
 >   environment                common practice, no source
+>   heights                    IEC 61400-50-2 (recalled): linear between heights, no extrapolation
 >   los_speed                  IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; limits from the criteria
 >   reference_health           in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced sensors: common practice, no source
 >   sensitivity                IEC 61400-12-1 Annex L.2 / IEC 61400-50-2, classification (recalled); information only
@@ -88,6 +90,7 @@ $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["nam
 > clock
 > drift
 > environment
+> heights
 > los_speed
 > reference_health
 > sensitivity
