@@ -263,12 +263,19 @@ static void decode_check(const wa_campaign *c, wa_check_entry *e, const wa_node 
         decode_parameters(e, node);
 }
 
+/* Days are left out in turn where there are not too many: one more run of a check for each. */
+static wa_stability usual_stability(const wa_campaign *c)
+{
+    const int64_t most = 92 * WA_DAY_NS;
+    return (wa_stability){
+        .exclusions = true, .parameters = true, .days = c->to - c->from <= most, .seed = 1};
+}
+
 void wa_decode_checks(wa_campaign *c, const wa_node *top)
 {
     wa_node_need(top, "checks", "checks = { { \"clock\" } }");
     wa_node checks = wa_node_child(top, "checks"), stability = wa_node_child(top, "stability");
-    wa_stability usual = decode_stability(
-        &stability, (wa_stability){.exclusions = true, .parameters = true, .seed = 1});
+    wa_stability usual = decode_stability(&stability, usual_stability(c));
     size_t n = wa_node_list(&checks);
     c->checks = wa_node_room(&checks, n, sizeof *c->checks);
     for (size_t i = 0; i < n && !wa_node_failed(top); i++) {

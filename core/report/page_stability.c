@@ -27,6 +27,10 @@ static void change(wa_page *p, const wa_value *row)
         wa_page_add(p, " ");
         wa_markup_unit(p->out, wa_get_string(row, "unit"));
     }
+    if (wa_get_string(row, "check") != NULL) {
+        wa_page_add(p, ", in ");
+        wa_markup_id(p->out, wa_get_string(row, "check"));
+    }
 }
 
 /* "slope 1.0073, r2 0.9986": the requirements of a variant. */

@@ -23,6 +23,8 @@ void wa_variants_free(wa_variant *v, size_t n)
     for (size_t i = 0; i < n; i++) {
         free(v[i].name);
         free(v[i].account);
+        free(v[i].of);
+        free(v[i].unit);
         wa_value_free(v[i].entry);
     }
     free(v);
@@ -82,7 +84,7 @@ static bool same_result(const wa_value *row, const wa_value *other)
 
 /* Whether a variant has another value of any requirement, or another uncertainty. One that never
  * does tells nothing: the requirement does not come from the records that were changed. */
-static bool moves(const wa_variant *v, const wa_value *entry)
+bool wa_variant_moves(const wa_variant *v, const wa_value *entry)
 {
     const wa_value *rows = wa_get(entry, "requirements");
     const wa_value *other = v->same ? rows : wa_get(v->entry, "requirements");
@@ -107,21 +109,16 @@ static wa_outcome outcome_of(const wa_variant *v, const wa_value *entry)
     return wa_record_decided(v->same ? entry : v->entry);
 }
 
-static const char *unit_of(const wa_value *entry, const char *parameter)
-{
-    return wa_get_string(entry_named(wa_get(entry, "parameters"), parameter), "unit");
-}
-
 static wa_value *row_of(const wa_variant *v, const wa_value *entry)
 {
     const wa_value *decided = v->same ? entry : v->entry;
-    const char *unit = v->kind == WA_VARIANT_PARAMETER ? unit_of(entry, v->name) : NULL;
     wa_value *m = wa_map();
     bool ok = m != NULL && wa_map_set(m, "variant", wa_string(kind_word(v->kind))) &&
               wa_map_set(m, "name", wa_string(v->name)) &&
+              (v->of == NULL || wa_map_set(m, "check", wa_string(v->of))) &&
               (v->account == NULL || wa_map_set(m, "account", wa_string(v->account))) &&
               (v->kind != WA_VARIANT_PARAMETER || wa_map_set(m, "value", wa_number(v->value))) &&
-              (unit == NULL || wa_map_set(m, "unit", wa_string(unit))) &&
+              (v->unit == NULL || wa_map_set(m, "unit", wa_string(v->unit))) &&
               wa_map_set(m, "outcome", wa_string(wa_outcome_word(outcome_of(v, entry))));
     if (ok && v->same)
         ok = wa_map_set(m, "reason", wa_string("no interval is excluded by it alone"));
@@ -159,7 +156,7 @@ static tally count_resamples(const wa_variant *v, size_t n, const wa_value *entr
         if (v[i].kind == WA_VARIANT_RESAMPLE) {
             t.of[outcome_of(&v[i], entry)]++;
             t.all++;
-            t.moved += moves(&v[i], entry) ? 1 : 0;
+            t.moved += wa_variant_moves(&v[i], entry) ? 1 : 0;
         }
     return t;
 }
@@ -261,10 +258,9 @@ static wa_value *resamples_of(const wa_value *entry, const wa_variant *v, size_t
 
 /* ---- the sentence --------------------------------------------------------------------------- */
 
-static void name_variant(wa_text *t, const wa_variant *v, const wa_value *entry)
+static void name_variant(wa_text *t, const wa_variant *v)
 {
     char number[WA_NUMBER_SIZE];
-    const char *unit;
     switch (v->kind) {
     case WA_VARIANT_EXCLUSION:
         wa_text_printf(t, "if '%s' is not excluded", v->name);
@@ -273,10 +269,9 @@ static void name_variant(wa_text *t, const wa_variant *v, const wa_value *entry)
         break;
     case WA_VARIANT_PARAMETER:
         wa_number_print(number, v->value);
-        unit = unit_of(entry, v->name);
         wa_text_printf(t, "if '%s' is %s", v->name, number);
-        if (unit != NULL && strcmp(unit, "1") != 0)
-            wa_text_printf(t, " %s", unit);
+        if (v->unit != NULL && strcmp(v->unit, "1") != 0)
+            wa_text_printf(t, " %s", v->unit);
         break;
     case WA_VARIANT_PLANNED:
         wa_text_printf(t, "if the period ends as planned, at %s", v->name);
@@ -285,6 +280,8 @@ static void name_variant(wa_text *t, const wa_variant *v, const wa_value *entry)
         wa_text_printf(t, "without %s", v->name);
         break;
     }
+    if (v->of != NULL)
+        wa_text_printf(t, " in %s", v->of);
 }
 
 /* "; turns to fail without 2026-03-05, if 'icing possible' is not excluded and 2 more" */
@@ -303,7 +300,7 @@ static size_t say_turns(wa_text *t, const wa_variant *v, size_t n, const wa_valu
             wa_text_printf(t, "; turns to %s ", wa_outcome_word(to));
         else
             wa_text_add(t, ", ");
-        name_variant(t, &v[i], entry);
+        name_variant(t, &v[i]);
     }
     if (count > NAMED_MAX)
         wa_text_printf(t, " and in %zu more", count - NAMED_MAX);
@@ -329,7 +326,7 @@ static void say(wa_text *t, const wa_variant *v, size_t n, const wa_value *entry
     const char *word = wa_outcome_word(outcome);
     size_t turned = 0, still = 0, all = n - resamples->all;
     for (size_t i = 0; i < n; i++)
-        still += v[i].kind != WA_VARIANT_RESAMPLE && !moves(&v[i], entry) ? 1 : 0;
+        still += v[i].kind != WA_VARIANT_RESAMPLE && !wa_variant_moves(&v[i], entry) ? 1 : 0;
     wa_text_printf(t, "%c%s", word[0] - 'a' + 'A', word + 1);
     if (resamples->all > 0)
         say_resamples(t, resamples, outcome);

@@ -1,8 +1,8 @@
 #include "run/stability.h"
 
+#include "run/stability_plan.h"
 #include "windassay/number.h"
 #include "windassay/pool.h"
-#include "windassay/stability.h"
 #include "windassay/time.h"
 
 #include <math.h>
@@ -14,17 +14,11 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
-/* The variants of one check. */
-typedef struct plan {
-    const wa_planned *check;
-    const wa_accounts *accounts;
-    wa_variant *at;
-    size_t n;
-} plan;
+typedef wa_stability_plan plan;
 
 /* ---- planning ------------------------------------------------------------------------------- */
 
-static wa_variant *add(plan *p, wa_variant_kind kind, const char *name)
+wa_variant *wa_stability_add(plan *p, wa_variant_kind kind, const char *name)
 {
     wa_variant *more = realloc(p->at, (p->n + 1) * sizeof *more);
     if (more == NULL)
@@ -46,7 +40,7 @@ static bool plan_exclusions(plan *p)
             const wa_exclusion *x = &a->exclusions[i];
             if (x->event && k > 0)
                 continue; /* of the whole campaign: once */
-            wa_variant *v = add(p, WA_VARIANT_EXCLUSION, x->reason);
+            wa_variant *v = wa_stability_add(p, WA_VARIANT_EXCLUSION, x->reason);
             if (v == NULL || (v->account = strdup(a->name)) == NULL)
                 return false;
             v->event = x->event;
@@ -79,8 +73,11 @@ static bool plan_parameters(plan *p)
             !wa_number_of(wa_get(wa_at(list, i), "tolerance"), &by))
             continue;
         for (int sign = -1; sign <= 1; sign += 2) {
-            wa_variant *v = add(p, WA_VARIANT_PARAMETER, name);
+            wa_variant *v = wa_stability_add(p, WA_VARIANT_PARAMETER, name);
             if (v == NULL)
+                return false;
+            const char *unit = wa_get_string(wa_at(list, i), "unit");
+            if (unit != NULL && (v->unit = strdup(unit)) == NULL)
                 return false;
             v->value = moved(value, sign * by);
         }
@@ -108,7 +105,7 @@ static bool plan_days(plan *p, const wa_records *r)
         last = day;
         wa_time_print(date, day * WA_DAY_NS);
         date[strlen("2026-03-02")] = '\0';
-        wa_variant *v = add(p, WA_VARIANT_DAY, date);
+        wa_variant *v = wa_stability_add(p, WA_VARIANT_DAY, date);
         if (v == NULL)
             return false;
         v->day = day;
@@ -124,7 +121,7 @@ static bool plan_planned_end(plan *p, const wa_campaign *c)
     if (c->planned_to >= c->to)
         return true;
     wa_time_print(text, c->planned_to);
-    wa_variant *v = add(p, WA_VARIANT_PLANNED, text);
+    wa_variant *v = wa_stability_add(p, WA_VARIANT_PLANNED, text);
     if (v == NULL)
         return false;
     v->before = (double)c->planned_to / 1e9;
@@ -134,7 +131,7 @@ static bool plan_planned_end(plan *p, const wa_campaign *c)
 static bool plan_resamples(plan *p, const wa_stability *asked)
 {
     for (size_t i = 0; i < asked->resamples; i++) {
-        wa_variant *v = add(p, WA_VARIANT_RESAMPLE, NULL);
+        wa_variant *v = wa_stability_add(p, WA_VARIANT_RESAMPLE, NULL);
         if (v == NULL)
             return false;
         v->seed = asked->seed + (uint32_t)i;
@@ -142,22 +139,20 @@ static bool plan_resamples(plan *p, const wa_stability *asked)
     return true;
 }
 
-/* A check that ran and is decided by some criteria. One that judges results of others is not: they
- * would have to vary with it. */
-static bool concerned(const wa_planned *p)
+static bool ran(const wa_planned *p)
 {
-    const char *status = wa_get_string(p->entry, "status");
-    return p->applicable && !p->last && strcmp(status, "ran") == 0 &&
-           wa_outcome_decides(wa_record_decided(p->entry));
+    return p->applicable && strcmp(wa_get_string(p->entry, "status"), "ran") == 0;
 }
 
-static wa_status plan_check(plan *to, const wa_execution *e, size_t i, wa_error *err)
+/* A check that ran and is decided by some criteria. */
+static bool concerned(const wa_planned *p)
 {
-    const wa_planned *p = &e->agenda->checks[i];
-    const wa_stability *asked = &p->asked->stability;
-    *to = (plan){.check = p, .accounts = &e->ledgers[i].accounts};
-    if (!concerned(p))
-        return WA_OK;
+    return ran(p) && wa_outcome_decides(wa_record_decided(p->entry));
+}
+
+static wa_status plan_check(plan *to, const wa_execution *e, wa_error *err)
+{
+    const wa_stability *asked = &to->check->asked->stability;
     bool good = plan_planned_end(to, e->agenda->campaign) &&
                 (!asked->exclusions || plan_exclusions(to)) &&
                 (!asked->parameters || plan_parameters(to)) &&
@@ -190,20 +185,6 @@ static wa_value *change_of(const wa_variant *v, const wa_stability *asked)
     return m;
 }
 
-static wa_value *job_of(const wa_execution *e, const plan *p, const wa_variant *v)
-{
-    wa_value *job = wa_check_job(e, p->check);
-    bool good = job != NULL &&
-                wa_map_set(job, "variant", change_of(v, &p->check->asked->stability)) &&
-                (v->kind != WA_VARIANT_PARAMETER ||
-                 wa_map_set(wa_get_mutable(job, "parameters"), v->name, wa_number(v->value)));
-    if (!good) {
-        wa_value_free(job);
-        return NULL;
-    }
-    return job;
-}
-
 /* What an entry begins with: who the check is, and its parameters. */
 static wa_value *head_of(const wa_value *entry)
 {
@@ -217,27 +198,19 @@ static wa_value *head_of(const wa_value *entry)
     return m;
 }
 
-typedef struct task {
-    const plan *plan;
-    wa_variant *variant;
-} task;
-
-typedef struct work {
-    const wa_execution *e;
-    task *tasks;
-} work;
-
-static wa_status run_variant(void *context, size_t i, wa_error *err)
+wa_status wa_stability_try(wa_variant *v, const wa_execution *e, const wa_planned *check,
+                           wa_value *change, wa_value *results, wa_error *err)
 {
-    const work *w = context;
-    const wa_execution *e = w->e;
-    const plan *p = w->tasks[i].plan;
-    wa_variant *v = w->tasks[i].variant;
     wa_accounts none = {0};
-    wa_value *reply = NULL, *job = job_of(e, p, v);
+    wa_value *reply = NULL, *job = wa_check_job(e, check);
     wa_error why;
-    v->entry = head_of(p->check->entry);
-    if (job == NULL || v->entry == NULL) {
+    v->entry = head_of(check->entry);
+    bool good = wa_map_set(job, "variant", change) && v->entry != NULL;
+    if (v->kind == WA_VARIANT_PARAMETER && v->of == NULL)
+        good = good && wa_map_set(wa_get_mutable(job, "parameters"), v->name, wa_number(v->value));
+    if (results != NULL)
+        good = wa_map_set(wa_get_mutable(job, "campaign"), "results", results) && good;
+    if (!good) {
         wa_value_free(job);
         return no_memory(err);
     }
@@ -249,27 +222,108 @@ static wa_status run_variant(void *context, size_t i, wa_error *err)
     if (s != WA_OK)
         s = wa_check_broke(&v->entry, &why, err);
     if (s == WA_OK)
-        s = wa_record_decide(v->entry, p->check->run, p->check->sets, p->check->n_sets, err);
+        s = wa_record_decide(v->entry, check->run, check->sets, check->n_sets, err);
     wa_accounts_release(&none);
     wa_value_free(reply);
     wa_value_free(job);
     return s;
 }
 
-static wa_status run_all(const wa_execution *e, plan *plans, wa_error *err)
+typedef struct task {
+    const plan *plan;
+    wa_variant *variant;
+} task;
+
+typedef struct work {
+    const wa_execution *e;
+    const plan *plans;
+    task *tasks;
+    bool whole; /* some check judges the results */
+} work;
+
+static wa_status run_variant(void *context, size_t i, wa_error *err)
+{
+    const work *w = context;
+    const plan *p = w->tasks[i].plan;
+    wa_variant *v = w->tasks[i].variant;
+    wa_value *results = NULL,
+             *change = v->of != NULL ? wa_map() : change_of(v, &p->check->asked->stability);
+    bool good = change != NULL && (!w->whole || wa_map_set(change, "whole", wa_bool(true)));
+    if (p->check->last && good)
+        good = (results = wa_stability_results(w->e, w->plans, v, w->e->agenda->n_checks)) != NULL;
+    if (!good) {
+        wa_value_free(change);
+        return no_memory(err);
+    }
+    return wa_stability_try(v, w->e, p->check, change, results, err);
+}
+
+/* The variants of those checks that judge results of others, or of all others. */
+static wa_status run_round(const wa_execution *e, plan *plans, bool last, bool whole, wa_error *err)
 {
     size_t most = 1, n = 0;
     for (size_t i = 0; i < e->agenda->n_checks; i++)
         most += plans[i].n;
-    work w = {.e = e, .tasks = calloc(most, sizeof *w.tasks)};
+    work w = {.e = e, .plans = plans, .tasks = calloc(most, sizeof *w.tasks), .whole = whole};
     if (w.tasks == NULL)
         return no_memory(err);
     for (size_t i = 0; i < e->agenda->n_checks; i++)
         for (size_t k = 0; k < plans[i].n; k++)
-            if (!plans[i].at[k].same)
+            if (plans[i].check->last == last && !plans[i].at[k].same)
                 w.tasks[n++] = (task){&plans[i], &plans[i].at[k]};
     wa_status s = n == 0 ? WA_OK : wa_pool_run(e->engine->jobs, n, run_variant, &w, err);
     free(w.tasks);
+    return s;
+}
+
+/* ---- who depends on whom -------------------------------------------------------------------- */
+
+/* depends[judge * n + other]: for every check that judges results and is decided. */
+static wa_status find_dependencies(bool *depends, bool *any, const wa_execution *e, wa_error *err)
+{
+    size_t n = e->agenda->n_checks;
+    const wa_planned *checks = e->agenda->checks;
+    wa_status s = WA_OK;
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < n && s == WA_OK; k++)
+            if (checks[i].last && concerned(&checks[i]) && !checks[k].last && ran(&checks[k])) {
+                s = wa_stability_depends(&depends[i * n + k], e, i, k, err);
+                *any = *any || depends[i * n + k];
+            }
+    return s;
+}
+
+static bool needed(const bool *depends, size_t n, size_t other)
+{
+    bool any = false;
+    for (size_t i = 0; i < n; i++)
+        any = any || depends[i * n + other];
+    return any;
+}
+
+static wa_status run_plans(plan *plans, bool *depends, const wa_execution *e, wa_error *err)
+{
+    size_t n = e->agenda->n_checks;
+    wa_planned *checks = e->agenda->checks;
+    bool whole = false;
+    wa_status s = find_dependencies(depends, &whole, e, err);
+    for (size_t i = 0; i < n && s == WA_OK; i++) {
+        plans[i] = (plan){.check = &checks[i], .accounts = &e->ledgers[i].accounts};
+        if (concerned(&checks[i]) || needed(depends, n, i))
+            s = plan_check(&plans[i], e, err);
+    }
+    if (s == WA_OK)
+        s = run_round(e, plans, false, whole, err);
+    for (size_t i = 0; i < n && s == WA_OK; i++)
+        for (size_t k = 0; k < n && s == WA_OK; k++)
+            if (depends[i * n + k] && !wa_stability_carry(&plans[i], &plans[k]))
+                s = no_memory(err);
+    if (s == WA_OK)
+        s = run_round(e, plans, true, false, err);
+    for (size_t i = 0; i < n && s == WA_OK; i++)
+        if (plans[i].n > 0 && concerned(&checks[i]))
+            s = wa_record_stability(checks[i].entry, plans[i].at, plans[i].n,
+                                    &checks[i].asked->stability, err);
     return s;
 }
 
@@ -277,17 +331,12 @@ wa_status wa_stability_run(const wa_execution *e, wa_error *err)
 {
     size_t n = e->agenda->n_checks;
     plan *plans = calloc(n + 1, sizeof *plans);
-    wa_status s = plans == NULL ? no_memory(err) : WA_OK;
-    for (size_t i = 0; i < n && s == WA_OK; i++)
-        s = plan_check(&plans[i], e, i, err);
-    if (s == WA_OK)
-        s = run_all(e, plans, err);
-    for (size_t i = 0; i < n && s == WA_OK; i++)
-        if (plans[i].n > 0)
-            s = wa_record_stability(e->agenda->checks[i].entry, plans[i].at, plans[i].n,
-                                    &plans[i].check->asked->stability, err);
+    bool *depends = calloc(n * n + 1, sizeof *depends);
+    wa_status s =
+        plans == NULL || depends == NULL ? no_memory(err) : run_plans(plans, depends, e, err);
     for (size_t i = 0; plans != NULL && i < n; i++)
         wa_variants_free(plans[i].at, plans[i].n);
     free(plans);
+    free(depends);
     return s;
 }

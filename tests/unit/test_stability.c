@@ -40,6 +40,7 @@ static wa_variant variant(wa_variant_kind kind, const char *name, const char *ac
     wa_variant v = {.kind = kind};
     v.name = name == NULL ? NULL : strdup(name);
     v.account = account == NULL ? NULL : strdup(account);
+    v.unit = kind == WA_VARIANT_PARAMETER ? strdup("m/s") : NULL;
     v.same = outcome == NULL;
     v.entry = outcome == NULL ? NULL : entry_of(outcome, slope);
     return v;
@@ -53,6 +54,8 @@ static wa_value *stability_of(wa_variant *v, size_t n, const wa_stability *asked
     for (size_t i = 0; i < n; i++) {
         free(v[i].name);
         free(v[i].account);
+        free(v[i].of);
+        free(v[i].unit);
         wa_value_free(v[i].entry);
     }
     return e;

@@ -105,11 +105,13 @@ void cell_variant_keep(lua_State *L, cell_account *a, int last)
 
 wa_value *cell_variant_reply(const cell_state *cell)
 {
-    static const char *const told[] = {"requirements", "undefined", "error"};
-    if (wa_get(cell->job, "variant") == NULL)
+    static const char *const told[] = {"requirements", "undefined", "error", "values", "tables"};
+    const wa_value *other = wa_get(cell->job, "variant");
+    if (other == NULL)
         return NULL;
     wa_value *v = wa_map();
-    for (size_t i = 0; i < sizeof told / sizeof *told; i++) {
+    size_t n = wa_true(wa_get(other, "whole")) ? 5 : 3;
+    for (size_t i = 0; i < n; i++) {
         const wa_value *item = wa_get(cell->reply, told[i]);
         if (item != NULL)
             wa_map_set(v, told[i], wa_value_copy(item));

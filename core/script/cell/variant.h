@@ -4,7 +4,9 @@
  *   { event = "REASON" }                    the campaign's event is not excluded
  *   { day = N }                             the UTC day N since 1970 is excluded
  *   { seed = N, length = N }                what kept() gives is drawn in blocks (0: the usual length)
- * Such a run answers with its requirements only. */
+ *   {}                                      nothing here: the results of other checks are other
+ * Such a run answers with its requirements only; with `whole` = true, for checks that judge results,
+ * with its values and tables as well. */
 #ifndef WINDASSAY_CELL_VARIANT_H
 #define WINDASSAY_CELL_VARIANT_H
 

@@ -42,7 +42,7 @@ $ mkdir -p small/checks small/criteria; cat >small/checks/planted.lua <<'LUA'
 . PY
 . SH
 . chmod +x planted; ./planted usual
->   stability: Pass; turns to fail if 'low' is not excluded, if 'high' is not excluded, if 'above' is 3 m/s; the check breaks if 'above' is 5 m/s; unchanged in 3 of 7 variants, 3 of which move no requirement.
+>   stability: Pass; turns to fail if 'low' is not excluded, if 'high' is not excluded, if 'above' is 3 m/s; the check breaks if 'above' is 5 m/s; unchanged in 6 of 10 variants, 3 of which move no requirement.
 > exclusion, mast.cup missing, None, pass, 4, 11.97, no interval is excluded by it alone
 > exclusion, lidar.wind_speed missing, None, pass, 4, 11.97, no interval is excluded by it alone
 > exclusion, low, None, fail, 3.06, 11.97, None
@@ -50,7 +50,10 @@ $ mkdir -p small/checks small/criteria; cat >small/checks/planted.lua <<'LUA'
 > exclusion, low again, None, pass, 4, 11.97, no interval is excluded by it alone
 > parameter, above, 3, fail, 3.06, 11.97, None
 > parameter, above, 5, error, None, None, too high
-# Days and resamples are asked for.
+> day, 2026-03-02, None, pass, 4, 11.89, None
+> day, 2026-03-03, None, pass, 4.05, 11.97, None
+> day, 2026-03-04, None, pass, 4, 11.97, None
+# Resamples are asked for.
 $ ./planted all ', stability = { resamples = 50, seed = 7, length = 20, days = true }' | sed 's/, -*[0-9.]*, [0-9.]*, None$//'
 >   stability: Pass in 50 of 50 resamples; turns to fail if 'low' is not excluded, if 'high' is not excluded, if 'above' is 3 m/s; the check breaks if 'above' is 5 m/s; unchanged in 6 of 10 variants, 3 of which move no requirement.
 > exclusion, mast.cup missing, None, pass, 4, 11.97, no interval is excluded by it alone
@@ -98,9 +101,9 @@ $ cat >small/checks/planted2.lua <<'LUA'
 .             print(" ", r["name"], r["value"], r["unit"], r["outcome"], r["requirements"])
 . PY
 > planted2: Planted: pass
->   stability: Pass; turns to fail if 'sector_margin' is 10 degree; unchanged in 7 of 8 variants, 3 of which move no requirement.
+>   stability: Pass; turns to fail if 'sector_margin' is 10 degree, without 2026-03-02, without 2026-03-03 and in 6 more; unchanged in 7 of 16 variants, 3 of which move no requirement.
 > planted2:low: Planted: pass
->   stability: Pass; unchanged in 6 of 6 variants, 1 of which moves no requirement.
+>   stability: Pass; unchanged in 14 of 14 variants, 1 of which moves no requirement.
 > planted2 {'above': 1, 'allowance': 0.1, 'sector_margin': 10}
 >   above 3 m/s pass [{'name': 'intervals', 'value': 1055, 'u': 0.2, 'unit': '1'}]
 >   above 5 m/s pass [{'name': 'intervals', 'value': 1055, 'u': 0.2, 'unit': '1'}]

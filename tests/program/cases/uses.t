@@ -20,6 +20,7 @@ $ mkdir small/later small/checks; windassay run small/campaign.lua --into small/
 >   rule: simple acceptance, without a guard band
 >   some limits are recalled, check your copy of the standard:
 >     ISO/IEC 17043, E_n
+>   stability: Fail; unchanged in 25 of 25 variants, 9 of which move no requirement.
 >
 >   name                  value  u (k = 1)  unit  remark
 >   before              1.00640    0.00022        2026-03-02T00:00:00Z to 2026-03-10T00:00:00Z; u: statistical
@@ -52,6 +53,26 @@ $ mkdir small/later small/checks; windassay run small/campaign.lua --into small/
 >   note: by bin: measured mean over reference mean; the reference's part is that of the whole
 >
 > dossier: later
+# Its stability is that of the result it judges: each row recomputed from the row of the comparison.
+$ /usr/bin/python3 - <<'PY'
+. import json
+. checks = {c["id"]: c for c in json.load(open("later/data/result.json"))["checks"]}
+. key = lambda r: (r["variant"], r["name"], r.get("account"), r.get("value"))
+. value = lambda r, name: next(q["value"] for q in r["requirements"] if q["name"] == name)
+. of, drift = checks["wind_speed_comparison:from_2"], checks["drift"]
+. slope = value(of, "slope_bin_means")
+. rows = {key(r): r for r in of["stability"]["rows"]}
+. n = 0
+. for r in drift["stability"]["rows"]:
+.     assert r.get("check", "wind_speed_comparison:from_2") == "wind_speed_comparison:from_2", r
+.     there = rows[key(r)]
+.     shift = value(there, "slope_bin_means") - slope
+.     assert abs(value(r, "difference") - value(drift, "difference") - shift) < 1e-12, r
+.     n += 1
+. carried = sum(r.get("reason") != "no interval is excluded by it alone" for r in rows.values())
+. print(n == carried, sorted({r["variant"] for r in drift["stability"]["rows"]}), sum("check" in r for r in drift["stability"]["rows"]) > 0)
+. PY
+> True ['day', 'exclusion', 'parameter'] True
 # What the record and the report say of it; it is in the dossier with --with-data.
 $ python3 -c 'import json; print(*(dict(u, sha256=len(u["sha256"]), bytes=u["bytes"] > 0) for u in json.load(open("later/data/result.json"))["uses"]))'
 . grep -o "Earlier dossiers[^<]*" later/data/report.html
