@@ -41,7 +41,9 @@ write_calibrated() {
     cat >"demo/$1/calibrated.lua" <<END
 -- Written by demo/run.sh.
 return { dossier = { dossier = "root:out/$1", as = "calibration",
-                     sha256 = "$(sha256sum <"demo/out/$1/data/result.json" | cut -d' ' -f1)" } }
+                     sha256 = "$(sha256sum <"demo/out/$1/data/result.json" | cut -d' ' -f1)" },
+         calibration = { source = "lidar", file = "root:out/$1/data/calibration.json",
+                         sha256 = "$(sha256sum <"demo/out/$1/data/calibration.json" | cut -d' ' -f1)" } }
 END
 }
 

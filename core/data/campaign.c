@@ -9,9 +9,9 @@
 #include <sys/stat.h>
 
 static const char *const top_keys[] = {
-    "interface", "title",   "report",      "lidar",     "period",    "phases", "logbook",
-    "roles",     "sources", "instruments", "disturbed", "tables",    "checks", "sd_divisor",
-    "uses",      "derive",  "note",        "stability", "agreement", NULL};
+    "interface", "title",   "report",      "lidar",     "period",    "phases",       "logbook",
+    "roles",     "sources", "instruments", "disturbed", "tables",    "checks",       "sd_divisor",
+    "uses",      "derive",  "note",        "stability", "agreement", "calibrations", NULL};
 
 static char *copy_of(const wa_node *top, const char *s)
 {
@@ -71,6 +71,7 @@ static void decode(wa_campaign *c, const wa_node *top)
     wa_decode_tables(c, top);
     wa_decode_uses(c, top);
     decode_agreement(c, top);
+    wa_decode_calibrations(c, top);
 }
 
 wa_status wa_campaign_decode(wa_campaign **out, const wa_value *described, const char *folder,
@@ -203,6 +204,7 @@ void wa_campaign_free(wa_campaign *c)
         free(c->tables[i].file);
     }
     wa_use_list_free(c->uses, c->n_uses);
+    wa_calibration_list_free(c->calibrations, c->n_calibrations);
     free(c->sources);
     free(c->phases);
     free(c->logbook);

@@ -17,6 +17,9 @@ void wa_decode_checks(wa_campaign *c, const wa_node *top);  /* after the phases 
 void wa_decode_tables(wa_campaign *c, const wa_node *top);
 void wa_decode_uses(wa_campaign *c, const wa_node *top);
 void wa_use_list_free(wa_use *uses, size_t n);
+bool wa_sha256_good(const char *digits);
+void wa_decode_calibrations(wa_campaign *c, const wa_node *top); /* after the sources */
+void wa_calibration_list_free(wa_calibration_use *list, size_t n);
 /* a path below the campaign's folder, or one that begins with root: where there is a root */
 void wa_decode_path(const wa_campaign *c, const wa_node *node, const char *path);
 void wa_decode_instruments(wa_campaign *c, const wa_node *top);

@@ -4,6 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+bool wa_sha256_good(const char *digits)
+{
+    return strlen(digits) == 64 && strspn(digits, "0123456789abcdef") == 64;
+}
+
 static void decode_use(const wa_campaign *c, wa_use *u, const wa_node *node)
 {
     static const char *const keys[] = {"dossier", "sha256", "as", "note", NULL};
@@ -18,7 +23,7 @@ static void decode_use(const wa_campaign *c, wa_use *u, const wa_node *node)
     u->as = wa_node_text(&as);
     if (wa_node_failed(node))
         return;
-    if (strlen(u->sha256) != 64 || strspn(u->sha256, "0123456789abcdef") != 64)
+    if (!wa_sha256_good(u->sha256))
         wa_node_refuse(&digest, "that of the dossier's data/result.json, as in its manifest",
                        "a SHA-256 is written in 64 digits, 0 to 9 and a to f");
     if (strlen(u->as) > 60 || !wa_is_clean(u->as, strlen(u->as)))

@@ -219,6 +219,30 @@ static void dossiers(wa_page *p, const wa_value *uses)
     wa_page_add(p, "</details>\n");
 }
 
+/* The calibrations from earlier dossiers that the checks applied. */
+static void calibrations(wa_page *p, const wa_value *taken)
+{
+    static const char *const heads[] = {"Calibration of", "File",    "From",    "To", "Report",
+                                        "Outcome",        "Despite", "SHA-256", NULL};
+    static const char *const keys[] = {"file", "from", "to", "number", "outcome", "despite"};
+    if (wa_count(taken) == 0)
+        return;
+    wa_text_printf(p->out, "<details open><summary>Calibrations applied: %zu</summary>\n",
+                   wa_count(taken));
+    wa_page_table(p, "files", NULL, heads);
+    for (size_t i = 0; i < wa_count(taken); i++) {
+        const wa_value *c = wa_at(taken, i);
+        wa_page_add(p, "<tr>");
+        wa_page_element_value(p, "th scope=row", wa_get(c, "serial"));
+        for (size_t k = 0; k < sizeof keys / sizeof *keys; k++)
+            wa_page_element_value(p, "td", wa_get(c, keys[k]));
+        wa_page_element_value(p, "td class=hash", wa_get(c, "sha256"));
+        wa_page_add(p, "</tr>\n");
+    }
+    wa_page_table_end(p);
+    wa_page_add(p, "</details>\n");
+}
+
 void wa_page_files(wa_page *p, const wa_value *record)
 {
     static const char *const inputs_heads[] = {"File",  "Source", "#Bytes",  "#Rows",
@@ -244,6 +268,7 @@ void wa_page_files(wa_page *p, const wa_value *record)
     wa_page_table_end(p);
     wa_page_add(p, "</details>\n");
     dossiers(p, wa_get(record, "uses"));
+    calibrations(p, wa_get(record, "calibrations"));
     wa_text_printf(p->out, "<details><summary>%zu scripts and their digests</summary>\n",
                    wa_count(scripts));
     wa_page_table(p, "files", NULL, scripts_heads);

@@ -44,6 +44,8 @@ wa_value *entry_make(const wa_value *head, const char *status, const char *reaso
               wa_map_set(e, "criteria", wa_list());
     for (size_t i = 0; ok && i < sizeof lists / sizeof lists[0]; i++)
         ok = carry_list(e, found, lists[i]);
+    if (ok && strcmp(status, "ran") == 0) /* of what is not decidable nothing is handed on */
+        ok = entry_carry(e, found, "calibrations");
     ok = ok && entry_carry(e, found, "printed") && entry_carry(e, found, "coverage");
     if (!ok) {
         wa_value_free(e);

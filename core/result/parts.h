@@ -16,6 +16,11 @@ wa_status parts_notes(wa_value *found, const wa_value *list, const strict *s);
 /* "coverage", where the answer has it (only `progress` asks for it; it is no part of a record). */
 wa_status parts_coverage(wa_value *found, const wa_value *list, const strict *s);
 
+/* "calibrations", where the answer has some; and whether a list is one of them, as a check gives it or
+ * as it is `read` from a file. */
+wa_status parts_calibrations(wa_value *found, const wa_value *list, const strict *s);
+wa_status parts_calibrations_look(const wa_value *list, bool read, const strict *s);
+
 /* "exclusions" and "accounts" of `found`, and the accounts themselves. */
 wa_status parts_accounts(wa_value *found, wa_accounts *accounts, const wa_value *list, size_t n,
                          const wa_event *events, size_t n_events, const strict *s);

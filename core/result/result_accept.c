@@ -41,7 +41,7 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
         {"values", STRICT_LIST},    {"tables", STRICT_LIST},       {"figures", STRICT_LIST},
         {"notes", STRICT_LIST},     {"requirements", STRICT_LIST}, {"accounts", STRICT_LIST},
         {"undefined", STRICT_TEXT}, {"printed", STRICT_BYTES},     {"coverage", STRICT_LIST},
-        {"judged", STRICT_LIST},
+        {"judged", STRICT_LIST},    {"calibrations", STRICT_LIST},
     };
     wa_status code = strict_map(s, reply, "answer", fields, STRICT_COUNT(fields));
     if (code != WA_OK)
@@ -65,6 +65,8 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
         code = parts_coverage(found, wa_get(reply, "coverage"), s);
     if (code == WA_OK)
         code = parts_judged(&made.judged, wa_get(reply, "judged"), n, s);
+    if (code == WA_OK)
+        code = parts_calibrations(found, wa_get(reply, "calibrations"), s);
     const char *undefined = wa_get_string(reply, "undefined");
     if (code == WA_OK && !carry_shown(found, reply, "printed", STRICT_TEXT_MAX))
         code = no_memory(s->err);

@@ -22,7 +22,9 @@ wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine 
     wa_status s = wa_agenda_open(&c->agenda, campaign, engine, err);
     if (s == WA_OK)
         s = wa_agreement_read(&c->agreement, c->agenda->campaign, err);
-    return s == WA_OK ? wa_uses_read(&c->uses, c->agenda->campaign, NULL, NULL, err) : s;
+    if (s == WA_OK)
+        s = wa_uses_read(&c->uses, c->agenda->campaign, NULL, NULL, err);
+    return s == WA_OK ? wa_calibrations_read(&c->calibrations, c->agenda->campaign, err) : s;
 }
 
 wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *from, wa_error *err)
@@ -38,8 +40,9 @@ wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *
         free(file);
     }
     wa_text_release(&json);
-    return s != WA_OK ? s
-                      : wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
+    if (s == WA_OK)
+        s = wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
+    return s == WA_OK ? wa_calibrations_read(&c->calibrations, agenda->campaign, err) : s;
 }
 
 /* ---- what lies on no time grid --------------------------------------------------------------- */
@@ -164,12 +167,16 @@ static wa_status make_record(wa_computed *c, const wa_engine *engine, wa_error *
 {
     const wa_campaign *campaign = c->agenda->campaign;
     wa_value *record = wa_record_new(wa_facts_campaign(campaign, c->records));
-    bool good = wa_map_set(record, "inputs", wa_facts_inputs(campaign, c->records)) &&
-                wa_map_set(record, "scripts", wa_facts_scripts(c->agenda->modules)) &&
-                wa_map_set(record, "samples", wa_facts_samples(campaign, c->records)) &&
-                wa_tables_inputs(wa_get_mutable(record, "inputs"), &c->tables);
+    bool good =
+        wa_map_set(record, "inputs", wa_facts_inputs(campaign, c->records)) &&
+        wa_map_set(record, "scripts", wa_facts_scripts(c->agenda->modules)) &&
+        wa_map_set(record, "samples", wa_facts_samples(campaign, c->records)) &&
+        wa_tables_inputs(wa_get_mutable(record, "inputs"), &c->tables) &&
+        wa_calibrations_inputs(wa_get_mutable(record, "inputs"), campaign, &c->calibrations);
     if (good && campaign->n_uses > 0)
         good = wa_map_set(record, "uses", wa_value_copy(c->uses.listed));
+    if (good && campaign->n_calibrations > 0)
+        good = wa_map_set(record, "calibrations", wa_value_copy(c->calibrations.listed));
     wa_value *checks = wa_get_mutable(record, "checks");
     for (size_t i = 0; i < c->agenda->n_checks && good; i++)
         good = wa_list_add(checks, wa_value_copy(c->agenda->checks[i].entry));
@@ -188,8 +195,8 @@ wa_status wa_compute_checks(wa_computed *c, const wa_engine *engine, wa_error *e
     c->ledgers = calloc(c->agenda->n_checks + 1, sizeof *c->ledgers);
     if (c->ledgers == NULL)
         return no_memory(err);
-    wa_status s =
-        wa_execute(c->agenda, c->records, &c->tables, c->uses.shown, engine, c->ledgers, err);
+    wa_status s = wa_execute(c->agenda, c->records, &c->tables, c->uses.shown,
+                             c->calibrations.shown, engine, c->ledgers, err);
     return s == WA_OK ? make_record(c, engine, err) : s;
 }
 
@@ -202,6 +209,7 @@ void wa_computed_release(wa_computed *c)
     wa_tables_release(&c->tables);
     wa_uses_release(&c->uses);
     wa_agreement_release(&c->agreement);
+    wa_calibrations_release(&c->calibrations);
     wa_records_free(c->records);
     wa_agenda_free(c->agenda);
     *c = (wa_computed){0};

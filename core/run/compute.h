@@ -5,6 +5,7 @@
 
 #include "run/agenda.h"
 #include "run/agreement.h"
+#include "run/calibrations.h"
 #include "run/execute.h"
 #include "run/tables.h"
 #include "run/uses.h"
@@ -29,13 +30,15 @@ typedef struct wa_computed {
     wa_agenda *agenda;
     wa_agreement agreement;
     wa_uses uses;
+    wa_calibrations calibrations;
     wa_tables tables;
     wa_records *records;
     wa_ledger *ledgers; /* one for each planned check */
     wa_value *record;   /* closed; what result.json holds */
 } wa_computed;
 
-/** Evaluates the campaign, loads its checks, criteria, and the earlier dossiers that it uses. */
+/** Evaluates the campaign, loads its checks, criteria, the earlier dossiers that it uses and the
+ *  calibrations that it takes. */
 wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine *engine,
                           wa_error *err);
 /** The same for an agenda that is there, owned from now on, whose data come from elsewhere. */

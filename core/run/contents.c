@@ -79,6 +79,8 @@ wa_status wa_contents_make(wa_contents *out, const wa_computed *c, wa_error *err
     if (s == WA_OK)
         s = wa_evidence_add(made.dossier, "result.json", &made.json, err);
     if (s == WA_OK)
+        s = wa_evidence_calibration(made.dossier, c->record, &made.json, err);
+    if (s == WA_OK)
         s = wa_evidence_collect(made.dossier, c, err);
     if (s == WA_OK)
         s = add_presentation(made.dossier, &made, c->record, err);

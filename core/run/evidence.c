@@ -1,6 +1,9 @@
 #include "run/evidence.h"
 #include "run/judged.h"
 
+#include "windassay/calibration.h"
+#include "windassay/digest.h"
+#include "windassay/json.h"
 #include "windassay/report.h"
 
 #include <stdio.h>
@@ -227,6 +230,29 @@ static wa_status add_all_given(wa_dossier *d, const wa_computed *m, wa_error *er
         s = add_given(d, WA_GIVEN_AGREEMENT, m->agreement.sha256, ".json", &m->agreement.json, err);
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
         s = add_given(d, c->uses[i].as, c->uses[i].sha256, ".json", &m->uses.json[i], err);
+    for (size_t i = 0; i < c->n_calibrations && s == WA_OK; i++)
+        s = add_given(d, "calibration", c->calibrations[i].sha256, ".json",
+                      &m->calibrations.bytes[i], err);
+    return s;
+}
+
+/* ---- what later campaigns may take ------------------------------------------------------------ */
+
+wa_status wa_evidence_calibration(wa_dossier *d, const wa_value *record, const wa_text *json,
+                                  wa_error *err)
+{
+    char digest[WA_SHA256_TEXT_SIZE];
+    wa_value *file = NULL;
+    wa_text t = WA_TEXT_INIT;
+    wa_status s = wa_sha256_of(digest, wa_text_string(json), json->length, err);
+    if (s == WA_OK)
+        s = wa_calibration_make(&file, record, digest, err);
+    if (s == WA_OK && file != NULL)
+        s = wa_json_write(&t, file, WA_JSON_READABLE, err);
+    if (s == WA_OK && file != NULL)
+        s = wa_evidence_add(d, "calibration.json", &t, err);
+    wa_value_free(file);
+    wa_text_release(&t);
     return s;
 }
 

@@ -20,8 +20,12 @@ wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes,
  *  "scripts/root/shared/ravnmoor.lua". Its text is in `to`, which is returned. */
 const char *wa_evidence_script(wa_text *to, const wa_module *m);
 
-/** All evidence but result.json: intervals, ledger, reasons, samples, inputs, tables, scripts, and
- *  what was given beside the grid (the campaign's tables, and the records of earlier dossiers), so
+/** calibration.json, where a check gave a calibration; `json` is the record's text. */
+wa_status wa_evidence_calibration(wa_dossier *d, const wa_value *record, const wa_text *json,
+                                  wa_error *err);
+
+/** All evidence but result.json and calibration.json: intervals, ledger, reasons, samples, inputs, tables, scripts, and
+ *  what was given beside the grid (the campaign's tables, the records of earlier dossiers, calibrations), so
  *  that the dossier can be computed again by itself. */
 wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err);
 

@@ -142,8 +142,8 @@ static wa_status run_rounds(wa_execution *e, wa_error *err)
 }
 
 wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
-                     const wa_value *uses, const wa_engine *engine, wa_ledger *ledgers,
-                     wa_error *err)
+                     const wa_value *uses, const wa_value *calibrations, const wa_engine *engine,
+                     wa_ledger *ledgers, wa_error *err)
 {
     size_t doubles = wa_job_doubles(records);
     wa_execution e = {.agenda = agenda,
@@ -156,7 +156,8 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
                       .ledgers = ledgers};
     wa_status s = WA_OK;
     if (e.described == NULL || e.campaign == NULL || e.tables == NULL ||
-        !wa_map_set(e.campaign, "uses", wa_value_copy(uses)))
+        !wa_map_set(e.campaign, "uses", wa_value_copy(uses)) ||
+        !wa_map_set(e.campaign, "calibrations", wa_value_copy(calibrations)))
         s = no_memory(err);
     if (s == WA_OK)
         s = fill_memory(&e.memory, records, tables, err);

@@ -36,12 +36,12 @@ wa_status wa_check_broke(wa_value **entry, const wa_error *why, wa_error *err);
 
 /**
  * Runs every applicable check of the plan, puts what it found into its entry, and decides it. A
- * check that breaks says so in its entry. `ledgers` has one place for each planned check; `uses` is
- * what they see of earlier dossiers (uses.h).
+ * check that breaks says so in its entry. `ledgers` has one place for each planned check; `uses` and
+ * `calibrations` are what they see of earlier dossiers (uses.h, calibrations.h).
  */
 wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tables *tables,
-                     const wa_value *uses, const wa_engine *engine, wa_ledger *ledgers,
-                     wa_error *err);
+                     const wa_value *uses, const wa_value *calibrations, const wa_engine *engine,
+                     wa_ledger *ledgers, wa_error *err);
 void wa_ledger_release(wa_ledger *l);
 
 /** What ledger.csv calls an account: "CHECKID" or "CHECKID.ACCOUNT". The caller frees. NULL: memory. */

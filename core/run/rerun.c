@@ -144,7 +144,7 @@ static int by_bytes(const void *a, const void *b)
     return strcmp(*(char *const *)a, *(char *const *)b);
 }
 
-/* The inputs of a source; those of tables stand behind them in the record. */
+/* The inputs of a source; tables and calibrations stand behind them in the record. */
 static wa_status list_files(wa_paths *out, void *context, size_t source, wa_error *err)
 {
     const wa_rerun *r = context;
@@ -152,7 +152,8 @@ static wa_status list_files(wa_paths *out, void *context, size_t source, wa_erro
     size_t n = 0;
     while (n < r->found->n && r->found->at[n].source != NULL)
         n++;
-    n = n > campaign_of(r)->n_tables ? n - campaign_of(r)->n_tables : 0;
+    const size_t behind = campaign_of(r)->n_tables + campaign_of(r)->n_calibrations;
+    n = n > behind ? n - behind : 0;
     wa_paths p = {calloc(n + 1, sizeof *p.at), 0};
     if (p.at == NULL)
         return no_memory(err);

@@ -118,6 +118,9 @@ static wa_status add_inputs(wa_dossier *d, const wa_computed *computed, wa_error
     }
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
         s = add_used(d, c, &c->uses[i], wa_at(computed->uses.listed, i), err);
+    for (size_t i = 0; i < c->n_calibrations && s == WA_OK; i++)
+        s = add_input(d, c, c->calibrations[i].file, computed->calibrations.bytes[i].length,
+                      c->calibrations[i].sha256, err);
     return s;
 }
 

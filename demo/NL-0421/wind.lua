@@ -24,5 +24,6 @@ return {
   instruments = mast.instruments,
   disturbed   = mast.disturbed,
   uses   = { calibrated.dossier },
+  calibrations = { calibrated.calibration },
   checks = { { "wind_field", highest = 13, criteria = { contract = "wind_field_2026" } } },
 }

@@ -260,6 +260,16 @@ typedef struct wa_use {
     char *as;      /* the name that checks call it by                     */
 } wa_use;
 
+/** The calibration of an instrument, from an earlier dossier: which file, and which one it must be. */
+typedef struct wa_calibration_use {
+    size_t source;  /* that it corrects                                           */
+    char *file;     /* a calibration.json: below the campaign's folder, or "root:..." */
+    char *sha256;   /* of the file                                                */
+    char *serial;   /* of the instrument                                          */
+    char *despite;  /* why it holds although the unit is not as it was; NULL      */
+    bool any_range; /* the laboratory says that it holds at every range           */
+} wa_calibration_use;
+
 typedef struct wa_campaign {
     int interface;
     char *title;
@@ -286,6 +296,8 @@ typedef struct wa_campaign {
     size_t n_tables;
     wa_use *uses;
     size_t n_uses;
+    wa_calibration_use *calibrations;
+    size_t n_calibrations;
     char *agreement;     /* file name in the campaign's folder; NULL: not said */
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
     bool running; /* not of the file: it still runs. A last row without a line end is then left out

@@ -5,6 +5,7 @@
 -- Runs once a phase: the beam that passes the cup, its range and its tilt are the phase's.
 
 local both_axes    = require "practice.both_axes"
+local calibration  = require "practice.calibration"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
 local dependent    = require "practice.dependent"
@@ -172,6 +173,17 @@ local function dependence_of(report, residuals, compared)
   return factor
 end
 
+-- For the unit's later campaigns: the gain, its bins and budget, and where it holds.
+local function hand_on(campaign, p, report, data, c, b, gain_u)
+  local valid = { calibration.covered("los_speed", c.bins, p.width, "m s-1"),
+    { quantity = "angle between wind and beam", lowest = 0, highest = p.half_sector, unit = "degree" },
+    { quantity = "wind_speed", lowest = p.lowest, highest = p.highest, unit = "m s-1" } }
+  if data.temperature then valid[#valid + 1] = calibration.seen("air_temperature", data.temperature) end
+  calibration.give(report, data.beam, { gain = c.gain, gain_u = gain_u, comparison = c.comparison,
+    budget = b, from = campaign.phase.from, to = campaign.phase.to, valid = valid,
+    text = "forced through the origin over the means of the complete bins" })
+end
+
 -- The budget over the bins, with the cup's own components at each bin's mean speed; its tables
 -- and figure; the requirements, which need it.
 local function judge(campaign, p, report, place, data, scan, c, residual)
@@ -214,6 +226,7 @@ local function judge(campaign, p, report, place, data, scan, c, residual)
     { unit = "%", u = 0, source = "an uncertainty itself" })
   report:require("residual", residual,
     { unit = "m s-1", u = b:combined():max(), source = "budget, the largest of the bins" })
+  hand_on(campaign, p, report, data, c, b, gain_u.u)
 end
 
 local function direction(report, coarse, scan)
@@ -251,6 +264,8 @@ function check.run(campaign, p, report)
 
   -- B2, C, D on what is left.
   local time
+  local air = channels.if_any(r.reference, "air_temperature")
+  local temperature = air and r:so_far(air.mean)
   V, theta, v, time = r:kept(speed, vane.mean, beam.mean, r.time)
   both_axes.say_dilution(campaign, report, cup, V)
   local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
@@ -274,7 +289,8 @@ function check.run(campaign, p, report)
   report:require("r2_centred_records", c.records.r2_centred,
     { scatter_only = "describes the scatter" })
   judge(campaign, p, report, place,
-    { cup = cup, vane = vane, speed = V, theta = theta, v = v, time = time }, scan, c, residual)
+    { cup = cup, vane = vane, beam = beam, speed = V, theta = theta, v = v, time = time,
+      temperature = temperature }, scan, c, residual)
 end
 
 return check

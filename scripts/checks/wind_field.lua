@@ -14,9 +14,14 @@
 -- The wind of an interval's mean line-of-sight speeds is a vector mean, a cup's is a scalar one: the
 -- first is smaller by half the variance of the direction in the interval (practice/averaging.lua).
 -- Nothing is corrected for that; where the vane's scatter is known, its size is reported.
+--
+-- Where the campaign takes a calibration of the beams (`calibrations`), each line-of-sight speed is
+-- divided by the gain of its beam, and the parts of that calibration's budget take the place of u_shared
+-- and u_own, each with its correlation between the beams (practice/calibration.lua).
 
 local averaging    = require "practice.averaging"
 local both_axes    = require "practice.both_axes"
+local calibration  = require "practice.calibration"
 local channels     = require "practice.channels"
 local exclusions   = require "practice.exclusions"
 local field_budget = require "practice.wind_field_budget"
@@ -57,6 +62,8 @@ local check = {
                   source = LAB, evidence = "recalled" },
     u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt, and of a profiler's roll",
                  tolerance = "50 %", source = LAB, evidence = "recalled" },
+    beyond_calibration = { "keep", "1", "records with a beam beyond the speeds for which it was calibrated: "
+                 .. "\"keep\" and say how many, or \"exclude\"" },
   }, exclusions.USUAL),
 }
 
@@ -98,16 +105,17 @@ local function signed(campaign, frame, channel)
   return channel.mean
 end
 
--- One channel a beam, in the order of lidar.beams.
+-- One channel a beam, in the order of lidar.beams; its speed, corrected by its calibration.
 local function beams_of(campaign, r, frame, range)
   local beams = campaign.lidar.beams
   if not beams then error("the campaign does not give the directions of the beams (lidar.beams)") end
-  local list, speeds = {}, {}
+  local list, speeds, taken = {}, {}, {}
   for i in ipairs(beams) do
     list[i] = r.unit:find{ quantity = "los_speed", beam = i, range = range }
-    speeds[i] = signed(campaign, frame, list[i])
+    taken[i] = calibration.of(campaign, list[i])
+    speeds[i] = calibration.corrected(taken[i], signed(campaign, frame, list[i]))
   end
-  return list, speeds
+  return list, speeds, taken
 end
 
 -- Nominal directions; for the shear model with the heights of the beams at their range.
@@ -159,9 +167,9 @@ local function add_reference(budget_of, campaign, channel, reading, records, rep
   end
 end
 
-local function speeds(campaign, report, c, parts, p, cup, records)
+local function speeds(campaign, report, c, parts, cup, records)
   local b = budget.new(c.bins, { unit = "m/s" })
-  field_budget.add(b, parts, "m/s", p)
+  field_budget.add(b, parts, "speed", "m/s")
   add_reference(b, campaign, cup, c.reference_mean, records, report)
   b:add("scatter of the bin", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
   report:table("speed by bin", c)
@@ -187,7 +195,7 @@ end
 -- Of direction, or yaw misalignment. `axis` is the heading with its u, and whether it is stated.
 local function directions(campaign, report, c, parts, p, vane, off, axis, records)
   local frame, b = FRAMES[p.frame], budget.new(c.bins, { unit = "degree" })
-  field_budget.add(b, parts, "degree", p)
+  field_budget.add(b, parts, "direction", "degree")
   local zero = {}
   for i = 1, #c.bins do zero[i] = 0 end
   add_reference(b, campaign, vane, column.new(zero, "degree"), records, report)
@@ -244,6 +252,34 @@ local function pointing(campaign, p, vane, w)
   return axis, circular.difference(axis.heading, vane.mean)
 end
 
+-- ---- the calibration's range --------------------------------------------------------------------
+
+-- Records in which a beam sees a speed for which it was not calibrated; nil without a calibration.
+local function beyond_speeds(taken, seen)
+  local mask
+  for i, t in ipairs(taken) do
+    local of_beam = calibration.beyond(t, "los_speed", seen[i]:abs())
+    if of_beam then mask = mask and (mask | of_beam) or of_beam end
+  end
+  return mask
+end
+
+-- What the kept records are held against: speed, angle and air temperature of each beam. `expected` is
+-- the wind's direction in the axes of the unit.
+local function conditions(campaign, r, p, taken, seen, expected)
+  local list, air = {}, channels.if_any(r.reference, "air_temperature")
+  for i, t in ipairs(taken) do
+    local off = circular.difference(expected, campaign.lidar.beams[i].azimuth):abs()
+    if p.frame == "earth" then off = { 90, "degree" } - (off - { 90, "degree" }):abs() end -- to its line
+    list[#list + 1] = { taken = t, quantity = "los_speed", values = r:so_far(seen[i]):abs() }
+    list[#list + 1] = { taken = t, quantity = "angle between wind and beam", values = r:so_far(off) }
+    if air then
+      list[#list + 1] = { taken = t, quantity = "air_temperature", values = r:so_far(air.mean) }
+    end
+  end
+  return list
+end
+
 local function exclude(campaign, r, p, report, w, cup, vane, first, expected)
   r:exclude("reference missing", cup.mean:missing() | vane.mean:missing())
   for _, reason in ipairs(w.reasons) do r:exclude("unit: " .. reason.reason, reason.mask) end
@@ -263,11 +299,14 @@ end
 
 function check.run(campaign, p, report)
   local r, frame = campaign.intervals, FRAMES[p.frame]
+  if p.beyond_calibration ~= "keep" and p.beyond_calibration ~= "exclude" then
+    error("beyond_calibration is \"keep\" or \"exclude\"")
+  end
   if not frame then error("frame is \"nacelle\" or \"earth\", not \"" .. p.frame .. "\"") end
   local cup = channels.at(r.reference, "wind_speed", p.height)
   local vane = channels.main(r.reference, "wind_from_direction")
   local range = range_of(r, p.range)
-  local list, seen = beams_of(campaign, r, frame, range)
+  local list, seen, taken = beams_of(campaign, r, frame, range)
   local beams, o = geometry(campaign, range, p, frame, cup)
   attitude(r, o, "tilt", report)
   attitude(r, o, "roll", report)
@@ -276,6 +315,11 @@ function check.run(campaign, p, report)
   report:value("records with a beam dropped", w.with_a_beam_dropped, { unit = "1" })
   local axis, expected = pointing(campaign, p, vane, w)
   exclude(campaign, r, p, report, w, cup, vane, list[1], expected)
+  local beyond = beyond_speeds(taken, seen)
+  if beyond and p.beyond_calibration == "exclude" then
+    r:exclude("a beam beyond its calibrated speeds", beyond)
+  end
+  local looked_at = conditions(campaign, r, p, taken, seen, expected)
 
   local bins = { width = p.width, lowest = p.lowest, highest = p.highest, at_least = p.at_least }
   local los, attitude_kept = { r:so_far(table.unpack(seen)) }, {}
@@ -300,10 +344,14 @@ function check.run(campaign, p, report)
   report:value("condition number, largest", condition:max(), { unit = "1" })
   report:value(frame.axis, axis.heading % 360, { unit = "degree",
     text = axis.stated and "as stated" or "fitted to the data" })
-  local speed_u, direction_u = field_budget.by_bin(c.bins, beams, los, c.measured_mean, o, p)
+  if taken[1] then
+    calibration.say(report, taken)
+    calibration.say_beyond(report, looked_at)
+  end
+  local parts = field_budget.by_bin(c.bins, beams, los, c.measured_mean, o, taken, p)
   local records = { bins = c.bins, time = time } -- which of several instruments measured what
-  speeds(campaign, report, c, speed_u, p, cup, records)
-  directions(campaign, report, c, direction_u, p, vane, off, axis, records)
+  speeds(campaign, report, c, parts, cup, records)
+  directions(campaign, report, c, parts, p, vane, off, axis, records)
 end
 
 return check

@@ -5,6 +5,7 @@
 -- A reference that scatters by itself (a lidar) has errors on both axes: practice/both_axes.lua.
 
 local both_axes    = require "practice.both_axes"
+local calibration  = require "practice.calibration"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
 local exclusions   = require "practice.exclusions"
@@ -96,9 +97,10 @@ local SCATTER = "scatter of the records only: no reference, mounting or flow unc
 --
 --   u^2 = u_ref^2 + D^2 + (s / sqrt(N))^2 + u_mount^2 + u_flow^2 + u_sep^2
 --
--- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty.
+-- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty; and, where
+-- the unit's speed is corrected by an earlier calibration, the parts of that calibration.
 -- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
-local function uncertainty(campaign, p, report, cup, c, time)
+local function uncertainty(campaign, p, report, cup, c, time, taken)
   local x = c.reference_mean
   local chain = reference.components(campaign, cup, x, { bins = c.bins, time = time })
   if not chain then
@@ -119,6 +121,7 @@ local function uncertainty(campaign, p, report, cup, c, time)
         { sensitivity = x, kind = "B", group = own[1], source = "parameter" })
     end
   end
+  if taken then b:include(calibration.components(taken, x)) end
   local whole = budget.new(c.bins)
   whole:include(b)
   whole:add("mean deviation", c.deviation_mean:abs(),
@@ -132,6 +135,25 @@ end
 local function slope_u(b, c, weights, scatter)
   if not b then return { u = scatter, scatter_only = SCATTER } end
   return { u = b:overall{ weights = weights, relative_to = c.reference_mean } }
+end
+
+-- For the unit's later campaigns: the forced gain of its uncorrected speed, its bins and budget.
+local function hand_on(campaign, p, report, lidar, c, b, air)
+  local means, x = c.through_origin.bin_means, c.reference_mean
+  local valid = { calibration.covered("wind_speed", c.bins, p.width, "m s-1") }
+  if air then valid[2] = calibration.seen("air_temperature", air) end
+  calibration.give(report, lidar, { gain = means.slope,
+    gain_u = b:overall{ weights = x * x, relative_to = x }.u, comparison = c, budget = b, valid = valid,
+    from = campaign.period.from, to = campaign.period.to,
+    text = "forced through the origin over the means of the complete bins" })
+end
+
+-- What an earlier calibration of the unit says of this campaign's records.
+local function say_calibration(report, taken, s, air)
+  calibration.say(report, { taken })
+  local looked_at = { { taken = taken, quantity = "wind_speed", values = s } }
+  if air then looked_at[2] = { taken = taken, quantity = "air_temperature", values = air } end
+  calibration.say_beyond(report, looked_at)
 end
 
 -- A fit as named values.
@@ -175,9 +197,12 @@ function check.run(campaign, p, report)
   if p.height ~= 0 then report:value("height compared", p.height, { unit = "m" }) end
   exclude(campaign, r, p, report, cup, lidar)
 
+  local taken = calibration.of(campaign, lidar)
+  local air = channels.if_any(r.reference, "air_temperature")
+  air = air and r:so_far(air.mean)
   local speed, corrected = reference.mean(campaign, cup)
   if corrected then report:note(corrected) end
-  local v, s, time = r:kept(speed, lidar.mean, r.time)
+  local v, s, time = r:kept(speed, calibration.corrected(taken, lidar.mean), r.time)
   local both = both_axes.of(campaign, report, cup, lidar, v, s, p.error_correlation)
   local key = both and both.adjusted or v
   local bins = { width = p.width, centred_on = p.centred_on, lowest = p.lowest,
@@ -199,7 +224,9 @@ function check.run(campaign, p, report)
   end
   figures(report, v, s, c, slope)
 
-  local b = uncertainty(campaign, p, report, cup, c, time)
+  local b = uncertainty(campaign, p, report, cup, c, time, taken)
+  if taken then say_calibration(report, taken, s, air) end
+  if b and not taken then hand_on(campaign, p, report, lidar, c, b, air) end
   local x = c.reference_mean
   report:require("slope_records", slope, slope_u(b, c, x * x * c.count, records.slope_u))
   report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))

@@ -562,6 +562,9 @@ function Report:note(text) end
 ---@param name string
 ---@param options { records: Column, hours: number?, at_least: number?, bins: Bins? }
 function Report:coverage(name, options) end
+---@param name string
+---@param t table
+function Report:calibration(name, t) end
 ---@param reason string
 function Report:inconclusive(reason) end
 ---@param name string

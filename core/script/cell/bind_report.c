@@ -1,4 +1,4 @@
-/* bind_report.c - report:value, :table, :figure, :note, :require, :coverage, :inconclusive. What a
+/* bind_report.c - report:value, :table, :figure, :note, :require, :coverage, :calibration, :inconclusive. What a
  * script reports goes straight into the reply; outcomes are computed by the parent, never here. */
 #include "script/cell/grid.h"
 #include "script/cell/quantity.h"
@@ -362,12 +362,35 @@ static int report_table(lua_State *L)
     return 0;
 }
 
+/* ---- calibration --------------------------------------------------------------------------- */
+
+/* report:calibration(name, t): what a later campaign may take; practice.calibration makes `t`. The
+ * parent looks at every part of it. */
+static int report_calibration(lua_State *L)
+{
+    luaL_checkudata(L, 1, REPORT);
+    const char *name = cell_report_name(L, "report:calibration", "calibrations");
+    if (lua_type(L, 3) != LUA_TTABLE)
+        return cell_fail(L, "report:calibration: expected a table, got %s", cell_type_name(L, 3));
+    wa_error err;
+    lua_settop(L, 3);
+    lua_pushstring(L, name);
+    lua_setfield(L, 3, "name");
+    cell_charge(L, 10000);
+    wa_value *v = cell_plain(L, 3, name, &err);
+    if (v == NULL)
+        return cell_raise(L, &err);
+    cell_report_add(L, "calibrations", v);
+    return 0;
+}
+
 /* ---- the object ---------------------------------------------------------------------------- */
 
 void cell_open_report(lua_State *L)
 {
     static const luaL_Reg meta[] = {{NULL, NULL}};
-    static const luaL_Reg methods[] = {{"coverage", cell_report_coverage},
+    static const luaL_Reg methods[] = {{"calibration", report_calibration},
+                                       {"coverage", cell_report_coverage},
                                        {"figure", cell_report_figure},
                                        {"inconclusive", report_inconclusive},
                                        {"note", report_note},
