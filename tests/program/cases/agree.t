@@ -5,7 +5,7 @@ $ sed -i 's/^  checks = {/  agreement = "signed-off.json",\n  checks = {/' small
 >   SHA-256  DIGEST
 >   checks   7 with 134 parameters
 >   criteria 2
->   scripts  16
+>   scripts  17
 >   input files that were there: 0
 > to sign it: ssh-keygen -Y sign -f KEY -n windassay small/signed-off.json
 # Once more: it says the same, who and when stay.
@@ -65,7 +65,7 @@ $ windassay agree small/campaign.lua --by cd --on 2026-03-20 --replace | sed 's/
 >   SHA-256  DIGEST
 >   checks   7 with 134 parameters
 >   criteria 2
->   scripts  16
+>   scripts  17
 >   input files that were there: 2
 > to sign it: ssh-keygen -Y sign -f KEY -n windassay small/signed-off.json
 > agreed before, signed-off.json: 0 departures
