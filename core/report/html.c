@@ -1,6 +1,7 @@
 /* The report as one page: what the reader came for first, what proves it after. */
 #include "windassay/report.h"
 
+#include "report/again.h"
 #include "report/agreement.h"
 #include "report/facts.h"
 #include "report/markup.h"
@@ -261,7 +262,7 @@ static void decided(wa_page *p, const wa_value *record)
     }
 }
 
-static void contents(wa_page *p, const wa_value *checks)
+static void contents(wa_page *p, const wa_value *checks, bool again)
 {
     wa_page_add(p, "<nav aria-label=\"Contents\"><h3>Contents</h3>\n<ol>\n");
     for (size_t i = 0; i < wa_count(checks); i++) {
@@ -276,7 +277,11 @@ static void contents(wa_page *p, const wa_value *checks)
     wa_page_add(p, "<li><a href=\"#campaign\">What was measured, and how it was read</a></li>\n"
                    "<li><a href=\"#files\">Files and scripts</a></li>\n"
                    "<li><a href=\"#words\">What the words mean, and what this report is not</a>"
-                   "</li>\n</ol></nav>\n");
+                   "</li>\n");
+    if (again)
+        wa_page_add(p,
+                    "<li><a href=\"#again\">Appendix: the tables by bin computed again</a></li>\n");
+    wa_page_add(p, "</ol></nav>\n");
 }
 
 static void words(wa_page *p)
@@ -352,15 +357,18 @@ wa_status wa_report_html(wa_text *out, const wa_value *record, const char *diges
     }
     wa_page_agreement(&p, record);
     decided(&p, record);
-    contents(&p, checks);
+    wa_text script = WA_TEXT_INIT;
+    contents(&p, checks, wa_again_script(&script, record));
     wa_status result = WA_OK;
     for (size_t i = 0; result == WA_OK && i < wa_count(checks); i++)
         result = wa_page_check(&p, checks, i, err);
     wa_page_campaign(&p, record);
     wa_page_files(&p, record);
     words(&p);
+    wa_page_again(&p, &script);
     wa_page_add(&p, "</main>\n");
     foot(&p, record, digest);
+    wa_text_spend(&script, out);
     wa_text_spend(&p.scratch, out);
     wa_text_spend(&p.notes.said, out);
     if (result == WA_OK && wa_text_failed(out))

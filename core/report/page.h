@@ -74,4 +74,7 @@ void wa_page_campaign(wa_page *p, const wa_value *record);
 void wa_page_clocks(wa_page *p, const wa_value *record); /* the corrections, for page one */
 void wa_page_files(wa_page *p, const wa_value *record);
 
+/* page_again.c: the appendix with the script of again.h; nothing where that is empty. */
+void wa_page_again(wa_page *p, const wa_text *script);
+
 #endif
