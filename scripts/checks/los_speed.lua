@@ -267,13 +267,17 @@ function check.run(campaign, p, report)
   local air = channels.if_any(r.reference, "air_temperature")
   local temperature = air and r:so_far(air.mean)
   V, theta, v, time = r:kept(speed, vane.mean, beam.mean, r.time)
-  both_axes.say_dilution(campaign, report, cup, V)
   local centre = math.floor(coarse.direction / p.step + 0.5) * p.step
   local scan = los.scan(V, theta, v, { centre = centre, half_width = p.half_width, step = p.step,
     tilt = place.tilt })
+  local both
   local c = los.calibrate(V, theta, v, { direction = scan.direction, tilt = place.tilt,
     width = p.width, at_least = p.at_least, lowest_bin = p.lowest_bin,
-    highest_bin = p.highest_bin })
+    highest_bin = p.highest_bin,
+    adjust = function(x, y, horizontal)
+      both = both_axes.of(campaign, report, cup, beam, x, y, 0, { x = x / horizontal })
+      return both and both.adjusted
+    end })
   r:binned(c.bins)
   local compared = #V - c.bins.outside:count()
   completeness.require(report, c.projected, c.bins, p.hours)
@@ -282,6 +286,7 @@ function check.run(campaign, p, report)
   report:value("records compared", compared, { unit = "1" })
   fits(report, "records", c.records)
   fits(report, "bin means", c.bin_means)
+  if both then both_axes.say_sorted(report, both, c.records.gain) end
   local residual = by_bin(report, c)
   figures.response(report, all, response, coarse, rectified, scan)
   figures.scan(report, scan)

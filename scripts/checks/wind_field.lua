@@ -332,11 +332,15 @@ function check.run(campaign, p, report)
   end
   local speed, corrected = reference.mean(campaign, cup)
   if corrected then report:note(corrected) end
-  local v, s, off, condition, time = r:kept(speed, w.speed,
-    circular.difference(w.direction, expected), w.condition, r.time)
-  both_axes.say_dilution(campaign, report, cup, v)
+  -- what an independent error of 1 in each line-of-sight speed is in the speed
+  local unit_error = reconstruct.wind(beams, seen, { frame = o.frame, model = o.model,
+    height = o.height, tilt = o.tilt, roll = o.roll, u = 1 }).speed_u / { 1, "m/s" }
+  local v, s, off, condition, time, change = r:kept(speed, w.speed,
+    circular.difference(w.direction, expected), w.condition, r.time, unit_error)
+  local both = both_axes.of(campaign, report, cup, list[1], v, s, 0, { y = change })
   averaging_note(report, r, vane)
-  local c = compare.by_bin(s, v, bins)
+  local c = compare.by_bin(s, v, bins, both and both.adjusted)
+  if both then both_axes.say_sorted(report, both, c.through_origin.records.slope) end
   r:binned(c.bins)
   for k in ipairs(los) do los[k] = c.bins:mean(los[k]) end
   for _, name in ipairs{ "tilt", "roll" } do o[name] = o[name] and attitude_kept[name]:mean() end

@@ -31,29 +31,20 @@ local function named(channel)
     or "the instrument of " .. tostring(channel) .. ", with its repeatability"
 end
 
---- For checks that fit forced slopes without errors of the reference: says what that makes of them,
---- where the reference scatters by itself.
-function both_axes.say_dilution(campaign, report, ref, x)
-  local u = repeatability(campaign, ref, x)
-  if u then
-    report:note(string.format("the reference scatters by itself: forced slopes are too small by "
-      .. "about %.3f %%, which is not corrected", 100 * (u * u):mean() / (x * x):mean()))
-  elseif reference.is_lidar(campaign, ref) then
-    report:note("the reference is a lidar and the campaign states no " .. named(ref)
-      .. ": by how much forced slopes are too small is not known")
-  end
-end
-
 --- Standard uncertainties u_x, u_y of the single records, columns, as the instruments of two
---- channels state them; either may be nil.
-function both_axes.stated(campaign, ref, unit, x, y)
-  return repeatability(campaign, ref, x), repeatability(campaign, unit, y)
+--- channels state them; either may be nil. Where x or y is not the channel's reading itself, `scale`
+--- has a column x, what x is of the reading, or y, what y changes with the reading.
+function both_axes.stated(campaign, ref, unit, x, y, scale)
+  local by_x, by_y = scale and scale.x, scale and scale.y
+  local u_x = repeatability(campaign, ref, by_x and x / by_x or x)
+  local u_y = repeatability(campaign, unit, y)
+  return u_x and by_x and u_x * by_x or u_x, u_y and by_y and u_y * by_y or u_y
 end
 
 -- The same, or nothing where the reference states none: it is then taken as exact, but for a lidar,
 -- of which that is not true: the check says so and cannot decide.
-local function needed(campaign, report, ref, unit, x, y)
-  local u_x, u_y = both_axes.stated(campaign, ref, unit, x, y)
+local function needed(campaign, report, ref, unit, x, y, scale)
+  local u_x, u_y = both_axes.stated(campaign, ref, unit, x, y, scale)
   if u_x and u_y then return u_x, u_y end
   if u_x or reference.is_lidar(campaign, ref) then
     local absent = {}
@@ -80,15 +71,15 @@ end
 --- Do two channels, reference and unit, with their columns x and y have errors on both axes? Then
 --- their uncertainties and the adjusted x; else nil. An uncertainty in percent is that of the
 --- adjusted x: of the readings themselves the smaller ones would weigh more, which bends the slope.
-function both_axes.of(campaign, report, ref, unit, x, y, correlation)
-  local u_x, u_y = needed(campaign, report, ref, unit, x, y)
+function both_axes.of(campaign, report, ref, unit, x, y, correlation, scale)
+  local u_x, u_y = needed(campaign, report, ref, unit, x, y, scale)
   if not u_x or (x + y):count() < 3 then return nil end -- too few are said as such
   local function adjusted()
     local b = both_axes.forced(x, y, u_x, u_y, correlation).slope
     return both_axes.adjusted(x, y, u_x, u_y, correlation, b), b
   end
   local first, b = adjusted()
-  u_x, u_y = both_axes.stated(campaign, ref, unit, first, first * b)
+  u_x, u_y = both_axes.stated(campaign, ref, unit, first, first * b, scale)
   return { x = x, y = y, u_x = u_x, u_y = u_y, correlation = correlation, adjusted = (adjusted()) }
 end
 
@@ -96,6 +87,21 @@ end
 function both_axes.under(both, mask)
   return both.x:where(mask), both.y:where(mask), both.u_x:where(mask), both.u_y:where(mask),
     both.correlation
+end
+
+local function dilution(x, u_x)
+  return 100 * (u_x * u_x):mean() / (x * x):mean()
+end
+
+--- For checks that decide by the means of bins alone: says that these are bins of the adjusted x.
+function both_axes.say_sorted(report, both, ordinary)
+  local forced = both_axes.forced(both.x, both.y, both.u_x, both.u_y, both.correlation)
+  report:value("forced slope, errors on both axes", forced.slope, { unit = "1",
+    u = forced.slope_u * math.max(1, math.sqrt(forced.chi2 / forced.dof)),
+    text = "York, through the origin, records" })
+  report:note(string.format("the reference scatters by itself: the ordinary forced slope of the "
+    .. "records, %.5f, is too small by about %.3f %%; bins are those of the speed that errors on both "
+    .. "axes adjust, and their means decide", ordinary, dilution(both.x, both.u_x)))
 end
 
 --- Fits the records, says what decides and why, and gives the forced slope that does. `ordinary` is
@@ -121,7 +127,7 @@ function both_axes.report(report, ordinary, x, y, u_x, u_y, correlation)
   report:note(string.format("the reference scatters by itself: the ordinary forced slope of the "
     .. "records, %.5f, is too small by about %.3f %%; the slope with errors on both axes decides, "
     .. "and bins are those of the speed that it adjusts", ordinary,
-    100 * (u_x * u_x):mean() / (x * x):mean()))
+    dilution(x, u_x)))
   report:note("what unit and reference do wrong alike, by one kind of instrument, one site or one "
     .. "calibration, is not seen in their difference")
   if scatter > 1.5 or scatter < 0.67 then

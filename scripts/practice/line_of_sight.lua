@@ -149,10 +149,12 @@ end
 --- lowest_bin and highest_bin say which. The sector is around `direction` unless `centre` says
 --- otherwise. Gives gain and gain_u (forced, bin means), records and bin_means (each with slope,
 --- slope_u, residual_sd, r2_..., and line, the free fit), rows (one a bin), comparison,
---- projected (V_ref of the records used), used (their mask over the records given) and bins.
+--- projected (V_ref of the records used), used (their mask over the records given) and bins. Where
+--- the reference scatters by itself, `adjust(V_ref, v, V)` gives what sorts the records into bins
+--- instead of V_ref (practice/both_axes.lua), or nil.
 function los.calibrate(ref_speed, ref_direction, los_speed, o)
   known(o, { direction = 1, tilt = 1, half_sector = 1, centre = 1, width = 1, lowest = 1,
-    highest = 1, at_least = 1, lowest_bin = 1, highest_bin = 1 }, "los.calibrate")
+    highest = 1, at_least = 1, lowest_bin = 1, highest_bin = 1, adjust = 1 }, "los.calibrate")
   needed(o, "direction", "los.calibrate")
   local width = o.width or 0.5
   local V, theta, v = inputs(ref_speed, ref_direction, los_speed)
@@ -162,9 +164,10 @@ function los.calibrate(ref_speed, ref_direction, los_speed, o)
   local x, y = los.project(V:where(pair), theta:where(pair), o.tilt or 0, o.direction),
     v:where(pair)
   if #x == 0 then undefined("no record lies in the sector and the range of speeds") end
-  local low, high = spread(x, width)
+  local key = o.adjust and o.adjust(x, y, V:where(pair)) or x
+  local low, high = spread(key, width)
   local c = compare.by_bin(y, x, { width = width, lowest = o.lowest_bin or low,
-    highest = o.highest_bin or high, at_least = o.at_least or 3 })
+    highest = o.highest_bin or high, at_least = o.at_least or 3 }, key)
   local forced = c.through_origin.bin_means
   local means_x, means_y = c.reference_mean, c.measured_mean
   return {

@@ -147,6 +147,49 @@ r.expect("own part of the direction", [x for x in r.column(
 u = r.u(c, "yaw misalignment, mean difference")
 if not 0.8 < u < 1.2:                       # heading 0.5, vane 0.6 and 0.4, and little else
     r.faults.append(f"u of the yaw offset is {u}")
+# ---- a reference that scatters by itself -----------------------------------------------------------
+# The same files: the cup is called a lidar, and bins are those of the adjusted speed.
+U_REF, U_LOS = 0.3, 0.25
+
+
+def forced(x_, y_, ux, uy):
+    """York through the origin: where the derivative of chi squared is 0."""
+    low, high = 0.8, 1.2
+    for _ in range(60):
+        b = (low + high) / 2
+        slope_ = math.fsum(-p * (q - b * p) / (f * f + (b * ux) ** 2)
+                           - (q - b * p) ** 2 * b * ux * ux / (f * f + (b * ux) ** 2) ** 2
+                           for p, q, f in zip(x_, y_, uy))
+        low, high = (b, high) if slope_ < 0 else (low, b)
+    return (low + high) / 2
+
+
+text = (folder / "campaign.lua").read_text(encoding="utf-8")
+cup_lidar = 'cup = { kind = "lidar", class = { 1.2, "%" }, mounting = { 0.5, "%" }, repeatability = { 0.3, "m/s" }, fitted = { {'
+text = text.replace('cup = { class = "1.2A", mounting = { 0.5, "%" }, data_acquisition = { 0.01, "m/s" }, fitted = { {', cup_lidar)
+text = text.replace("instruments = {", """instruments = {
+    own = { kind = "lidar", repeatability = { 0.25, "m/s" }, fitted = { {
+      serial = "NL-0432", from = "2025-11-03T00:00:00Z" } } },""")
+text = text.replace('positive = "away" }', 'positive = "away", instrument = "own" }')
+(folder / "neighbour.lua").write_text(text, encoding="utf-8")
+beside = Record(windassay, folder / "neighbour.lua")
+u_y = []
+for j, i in enumerate(kept):
+    a, b, have, (uu, uv, vv) = solve(rows[i][1:], rows[i][0])
+    u_y.append(U_LOS * math.sqrt(math.fsum(((((uu * n[0] + uv * n[1]) * a + (uv * n[0] + vv * n[1]) * b) / speed[j]) ** 2)
+                                           for n, _ in have)))
+b = forced(v, speed, U_REF, u_y)
+key = [p + (q - b * p) * b * U_REF ** 2 / (f * f + (b * U_REF) ** 2) for p, q, f in zip(v, speed, u_y)]
+kv, kd = by_bin(key, v, **bins, f=mean), by_bin(key, d, **bins, f=mean)
+beside.expect("adjusted bins", beside.column(c, "speed by bin", "deviation"), kd, 1e-9)
+good = [k for k, q in enumerate(kv) if q is not None]
+beside.expect("York", beside.value(c, "forced slope, errors on both axes"), b, 1e-9)
+beside.expect("slope beside a lidar", beside.value(c, "forced slope of speed, bin means"),
+              through_origin([kv[k] for k in good], [kv[k] + kd[k] for k in good]))
+if "their means decide" not in beside.notes(c):
+    r.faults.append(f"beside a lidar: {beside.notes(c)}")
+r.faults += beside.faults
+
 # ---- status of the unit ---------------------------------------------------------------------------
 r.expect("status", r.column("environment", "status", "status"), ["warming up", "window wet"])
 r.expect("hours of status", r.column("environment", "status", "hours in which it occurred"), [0.5, 1])

@@ -99,6 +99,32 @@ end
 --> errors on both axes	true	true	true	true
 --> covered	true	true	true
 
+-- A line of sight beside a reference that scatters: the gain of the bin means is bent where V_ref sorts
+-- the records, and is not where the adjusted speed does.
+local los = require "practice.line_of_sight"
+local GAIN, DIRECTION, U_V, U_LOS = 1.004, 286, 0.7, 0.5
+local function gain(bent)
+  local sum, runs = 0, 24
+  for _ = 1, runs do
+    local V, theta, v = {}, {}, {}
+    for i = 1, 300 do
+      local speed, off = 8 + 2 * normal(), -35 + 70 * uniform()
+      V[i], theta[i] = speed + U_V * normal(), DIRECTION + off
+      v[i] = GAIN * speed * angle.cos(off) + U_LOS * normal()
+    end
+    local function adjust(x, y, horizontal)
+      local u_x = x / horizontal * { U_V, "m/s" }
+      local u_y = x * 0 + { U_LOS, "m/s" }
+      return both_axes.adjusted(x, y, u_x, u_y, 0, both_axes.forced(x, y, u_x, u_y, 0).slope)
+    end
+    sum = sum + los.calibrate(column.new(V, "m/s"), column.new(theta, "degree"), column.new(v, "m/s"),
+      { direction = DIRECTION, lowest_bin = 3, highest_bin = 12, adjust = not bent and adjust or nil }).gain
+  end
+  return sum / runs - GAIN
+end
+print("line of sight", within(gain(false), -0.004, 0.004), within(gain(true), -0.05, -0.006))
+--> line of sight	true	true
+
 -- The adjusted point lies on the line where x has all the errors, and is x itself where y has. Equal
 -- errors that do not vary: York's free line is Deming's.
 local x, y = records(0, 0)
