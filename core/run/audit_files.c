@@ -1,5 +1,6 @@
 /* The files of a dossier beside those that were computed again; its inputs and scripts. */
 #include "run/audit_parts.h"
+#include "run/crate.h"
 #include "windassay/digest.h"
 
 #include <stdio.h>
@@ -113,7 +114,10 @@ static kind kind_of(const char *path)
         return LISTED;
     if (begins(path, "inputs/"))
         return INPUT;
-    return strcmp(path, "report.html") == 0 || begins(path, "figures/") ? PRESENTATION : EVIDENCE;
+    return strcmp(path, "report.html") == 0 || strcmp(path, WA_CRATE_FILE) == 0 ||
+                   begins(path, "figures/")
+               ? PRESENTATION
+               : EVIDENCE;
 }
 
 typedef struct tally {

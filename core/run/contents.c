@@ -1,5 +1,6 @@
 #include "run/contents.h"
 
+#include "run/crate.h"
 #include "run/evidence.h"
 #include "windassay/digest.h"
 #include "windassay/json.h"
@@ -54,6 +55,17 @@ static wa_status add_presentation(wa_dossier *d, const wa_contents *made, const 
     return s;
 }
 
+/* After all other files, which it lists. */
+static wa_status add_crate(wa_dossier *d, const wa_value *record, wa_error *err)
+{
+    wa_text t = WA_TEXT_INIT;
+    wa_status s = wa_crate_write(&t, record, d, err);
+    if (s == WA_OK)
+        s = wa_evidence_add(d, WA_CRATE_FILE, &t, err);
+    wa_text_release(&t);
+    return s;
+}
+
 /* What bag-info.txt says: dates of the campaign, never today's. */
 static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err)
 {
@@ -84,6 +96,8 @@ wa_status wa_contents_make(wa_contents *out, const wa_computed *c, wa_error *err
         s = wa_evidence_collect(made.dossier, c, err);
     if (s == WA_OK)
         s = add_presentation(made.dossier, &made, c->record, err);
+    if (s == WA_OK)
+        s = add_crate(made.dossier, c->record, err);
     if (s == WA_OK)
         s = add_notes(made.dossier, c->agenda, err);
     if (s == WA_OK)

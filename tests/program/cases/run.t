@@ -25,6 +25,7 @@ $ cd out && sha256sum -c --strict --quiet manifest-sha256.txt && sha256sum -c --
 > ./data/reasons.csv
 > ./data/report.html
 > ./data/result.json
+> ./data/ro-crate-metadata.json
 > ./data/run.json
 > ./data/samples.csv
 > ./data/scripts/campaign/campaign.lua
