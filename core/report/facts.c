@@ -140,8 +140,11 @@ void wa_facts_head(wa_text *t, const wa_value *column)
 {
     const char *name = wa_get_string(column, "name"), *unit = wa_get_string(column, "unit");
     wa_text_add(t, name == NULL ? "" : name);
-    if (unit != NULL && *unit != '\0' && strcmp(unit, "1") != 0)
-        wa_text_printf(t, " [%s]", unit);
+    if (unit == NULL || *unit == '\0' || strcmp(unit, "1") == 0)
+        return;
+    wa_text_add(t, " [");
+    wa_plain_unit(t, unit);
+    wa_text_add(t, "]");
 }
 
 void wa_facts_account(wa_text *t, const wa_value *account)

@@ -89,21 +89,25 @@ void wa_markup_lines(wa_text *t, const wa_value *string)
     }
 }
 
-void wa_shown_unit(wa_text *t, const char *unit)
+void wa_plain_unit(wa_text *t, const char *unit)
+{
+    if (unit == NULL)
+        return;
+    const char *last = strrchr(unit, ' '), *minus = strchr(unit, '-');
+    if (last == NULL || minus == NULL || minus < last || minus[1] < '1' || minus[1] > '9') {
+        wa_text_add(t, unit);
+        return;
+    }
+    wa_text_add_bytes(t, unit, (size_t)(last - unit));
+    wa_text_add_char(t, '/');
+    wa_text_add_bytes(t, last + 1, (size_t)(minus - last - 1));
+    wa_text_add(t, strcmp(minus, "-1") == 0 ? "" : minus + 1);
+}
+
+static void raise_powers(wa_text *t, const char *unit)
 {
     static const char *const raised[] = {"\u2070", "\u00b9", "\u00b2", "\u00b3", "\u2074",
                                          "\u2075", "\u2076", "\u2077", "\u2078", "\u2079"};
-    static const struct {
-        const char *word, *sign;
-    } signs[] = {{"degree", "\u00b0"}, {"degC", "\u00b0C"}, {"1", ""}};
-
-    if (unit == NULL)
-        return;
-    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)
-        if (strcmp(unit, signs[i].word) == 0) {
-            wa_text_add(t, signs[i].sign);
-            return;
-        }
     bool power = false; /* digits and a minus that follow a letter are a power */
     for (const char *s = unit; *s != '\0'; s++) {
         bool letter = (*s >= 'a' && *s <= 'z') || (*s >= 'A' && *s <= 'Z');
@@ -115,6 +119,25 @@ void wa_shown_unit(wa_text *t, const char *unit)
             wa_text_add_char(t, *s);
         power = letter || (power && (*s == '-' || (*s >= '0' && *s <= '9')));
     }
+}
+
+void wa_shown_unit(wa_text *t, const char *unit)
+{
+    static const struct {
+        const char *word, *sign;
+    } signs[] = {{"degree", "\u00b0"}, {"degC", "\u00b0C"}, {"1", ""}};
+
+    if (unit == NULL)
+        return;
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)
+        if (strcmp(unit, signs[i].word) == 0) {
+            wa_text_add(t, signs[i].sign);
+            return;
+        }
+    wa_text plain = WA_TEXT_INIT;
+    wa_plain_unit(&plain, unit);
+    raise_powers(t, wa_text_string(&plain));
+    wa_text_spend(&plain, t);
 }
 
 void wa_markup_unit(wa_text *t, const char *unit)

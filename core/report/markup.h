@@ -22,7 +22,11 @@ void wa_markup_lines(wa_text *t, const wa_value *string);
 /* A string value in a terminal: escaped as wa_text_add_shown does. Numbers as above. */
 void wa_shown_value(wa_text *t, const wa_value *v);
 
-/* A UDUNITS spelling as people write it: "m s-1" is "m s⁻¹", "degree" is "°"; "1" and NULL add
+/* A UDUNITS spelling as people write it, here and in the campaign's own words: "m s-1" is "m/s". One
+ * power below 0, at the end, becomes a slash; anything else stays. */
+void wa_plain_unit(wa_text *t, const char *unit);
+
+/* The same for a page: "m s-1" is "m/s", "kg m-3" is "kg/m³", "degree" is "°"; "1" and NULL add
  * nothing. The second escapes, the first does not. */
 void wa_shown_unit(wa_text *t, const char *unit);
 void wa_markup_unit(wa_text *t, const char *unit);

@@ -1,6 +1,7 @@
 /* The requirements of a check on a terminal. Columns that would say nothing are left out. Where
  * the terminal is too narrow, names are broken, units stand behind names, rules below limits, and
  * the sets of limits are numbered. */
+#include "report/markup.h"
 #include "report/screen.h"
 
 #include "report/digits.h"
@@ -23,6 +24,13 @@ static double k_of(const wa_value *r)
     double k = 1; /* a rule without a guard band asks for no coverage factor */
     wa_number_of(wa_get(r, "k"), &k);
     return k;
+}
+
+static void put_unit(wa_text *t, const char *unit)
+{
+    wa_text_add(t, " [");
+    wa_plain_unit(t, unit);
+    wa_text_add(t, "]");
 }
 
 static const char *unit_of(const wa_value *r)
@@ -114,7 +122,7 @@ static void expanded(wa_screen *s, const wa_shape *h, const wa_value *r)
     wa_facts_expanded(&s->cell, r);
     if (s->cell.length == 0 || h->one_k)
         return;
-    wa_text_add(&s->cell, " (k ");
+    wa_text_add(&s->cell, " (k = ");
     wa_digits_shortest(&s->cell, k_of(r));
     wa_text_add(&s->cell, ")");
 }
@@ -186,7 +194,7 @@ static void row(wa_screen *s, wa_grid *g, const wa_shape *h, size_t i)
     size_t n = 0;
     wa_text_add(&s->cell, name == NULL ? "" : name);
     if (h->narrow && *unit_of(r) != '\0')
-        wa_text_printf(&s->cell, " [%s]", unit_of(r));
+        put_unit(&s->cell, unit_of(r));
     cell(s, cells, &n);
     if (h->narrow)
         break_name(&cells[0], NARROW_NAME);
@@ -195,7 +203,7 @@ static void row(wa_screen *s, wa_grid *g, const wa_shape *h, size_t i)
     expanded(s, h, r);
     cell(s, cells, &n);
     if (h->units && !h->narrow) {
-        wa_text_add(&s->cell, unit_of(r));
+        wa_plain_unit(&s->cell, unit_of(r));
         cell(s, cells, &n);
     }
     if (h->limits) {
@@ -218,7 +226,7 @@ static wa_grid *grid_of(wa_screen *s, const wa_shape *h)
     wa_grid_head(g, "requirement", WA_GRID_LEFT);
     wa_grid_head(g, "value", WA_GRID_RIGHT);
     if (h->one_k) {
-        wa_text_add(&s->cell, "U (k ");
+        wa_text_add(&s->cell, h->k == 1 ? "u (k = " : "U (k = ");
         wa_digits_shortest(&s->cell, h->k);
         wa_text_add(&s->cell, ")");
         wa_grid_head(g, wa_text_string(&s->cell), WA_GRID_RIGHT);

@@ -1,6 +1,7 @@
 /* A table on a terminal: heads on one line where they fit, else broken at blanks; a table that is
  * still too wide is printed in blocks of like width, each with the columns again that tell the
  * rows apart. */
+#include "report/markup.h"
 #include "report/screen.h"
 
 #include "report/digits.h"
@@ -69,6 +70,16 @@ static size_t head_lines(const wa_layout *l, size_t c, size_t wanted, wa_text *l
     return lines;
 }
 
+/* A cell's text; what stands below "unit" is spelled as units are. */
+static void put_cell(wa_screen *s, const wa_layout *l, size_t i, size_t c)
+{
+    const wa_value *cell = wa_at(wa_at(l->rows, i), c);
+    if (strcmp(wa_text_string(&l->head[c]), "unit") == 0 && wa_string_of(cell) != NULL)
+        wa_plain_unit(&s->cell, wa_string_of(cell));
+    else
+        wa_facts_cell(&s->cell, cell, l->decimals[c]);
+}
+
 /* ---- how wide, and where the blocks end ---- */
 
 static void measure(wa_screen *s, wa_layout *l, const wa_value *columns)
@@ -79,7 +90,7 @@ static void measure(wa_screen *s, wa_layout *l, const wa_value *columns)
         wa_facts_head(&s->cell, wa_at(columns, c));
         wa_screen_make_safe(s, &l->head[c]);
         for (size_t i = 0; i < l->shown; i++) {
-            wa_facts_cell(&s->cell, wa_at(wa_at(l->rows, i), c), l->decimals[c]);
+            put_cell(s, l, i, c);
             l->width[c] = s->cell.length > l->width[c] ? s->cell.length : l->width[c];
             wa_text_clear(&s->cell);
         }
@@ -189,7 +200,7 @@ static wa_status block(wa_screen *s, const wa_layout *l, size_t first, size_t la
             const wa_value *cell = wa_at(wa_at(l->rows, i), c);
             if (wa_value_kind(cell) == WA_NULL && wa_facts_numeric(l->rows, c)) /* no number here */
                 wa_text_add(&s->cell, "-");
-            wa_facts_cell(&s->cell, cell, l->decimals[c]);
+            put_cell(s, l, i, c);
             wa_screen_put(s, g);
         }
     }

@@ -15,7 +15,8 @@
 static void put_unit(wa_screen *s, wa_grid *g, const wa_value *v)
 {
     const char *unit = wa_get_string(v, "unit");
-    wa_screen_put_text(s, g, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+    wa_plain_unit(&s->cell, unit != NULL && strcmp(unit, "1") != 0 ? unit : "");
+    wa_screen_put(s, g);
 }
 
 /* A line below the table: "NAME: WORDS TEXT". */

@@ -3,6 +3,7 @@
 
 #include "report/digits.h"
 #include "report/facts.h"
+#include "report/markup.h"
 
 static void check_value(const char *requirement, const char *value, const char *expanded)
 {
@@ -53,6 +54,33 @@ static void columns_take_what_they_need(void **state)
     assert_int_equal(wa_digits_column(rows, 3, "1"), 0);     /* nothing there          */
     assert_int_equal(wa_digits_column(rows, 4, "1"), 1);
     wa_value_free(rows);
+}
+
+static void units_are_spelled_as_people_do(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *unit, *plain, *page;
+    } cases[] = {{"m s-1", "m/s", "m/s"},
+                 {"m/s", "m/s", "m/s"},
+                 {"kg m-3", "kg/m3", "kg/m\u00b3"},
+                 {"degree m-1", "degree/m", "degree/m"},
+                 {"s-1", "s-1", "s\u207b\u00b9"},
+                 {"m s-1 K-1", "m s-1 K-1", "m s\u207b\u00b9 K\u207b\u00b9"},
+                 {"kg-1 m", "kg-1 m", "kg\u207b\u00b9 m"},
+                 {"degree", "degree", "\u00b0"},
+                 {"m s-", "m s-", "m s-"},
+                 {"1", "1", ""},
+                 {"", "", ""}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        wa_text plain = WA_TEXT_INIT, page = WA_TEXT_INIT;
+        wa_plain_unit(&plain, cases[i].unit);
+        wa_shown_unit(&page, cases[i].unit);
+        assert_string_equal(wa_text_string(&plain), cases[i].plain);
+        assert_string_equal(wa_text_string(&page), cases[i].page);
+        wa_text_release(&plain);
+        wa_text_release(&page);
+    }
 }
 
 static void check_at_most(double x, int decimals, const char *expected)
@@ -112,6 +140,7 @@ int main(void)
         cmocka_unit_test(a_value_is_not_rounded_onto_its_limit),
         cmocka_unit_test(uncertainties_keep_two_digits),
         cmocka_unit_test(columns_take_what_they_need),
+        cmocka_unit_test(units_are_spelled_as_people_do),
         cmocka_unit_test(rules_are_named_briefly),
         cmocka_unit_test(certainty_is_not_rounded_to),
         cmocka_unit_test(accounts_that_do_not_close_say_so),

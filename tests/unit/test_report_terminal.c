@@ -90,12 +90,12 @@ static void requirements_fit_the_terminal(void **state)
     wa_text t = WA_TEXT_INIT;
     render(&t, v, 80, false, true);
     static const char *const must[] = {
-        ("slope            1.0299996  0.0042 (k 2)  0.97 to 1.03   conditional pass  1\n"
-         "                                            non-binary\n"
-         "                                            w 0.0042\n"),
+        ("slope            1.0299996  0.0042 (k = 2)  0.97 to 1.03   conditional pass  1\n"
+         "                                              non-binary\n"
+         "                                              w 0.0042\n"),
         "  limits of 1: los_2026\n  limits of 2: house\n",
-        ("  bin deviation,       0.087   0.062 (k 2)  at most 0.15   pass              1\n"
-         "  largest [m s-1]                           non-binary\n"),
+        ("  bin deviation,       0.087   0.062 (k = 2)  at most 0.15   pass              1\n"
+         "  largest [m/s]                               non-binary\n"),
     };
     for (size_t i = 0; i < sizeof must / sizeof must[0]; i++)
         if (strstr(wa_text_string(&t), must[i]) == NULL)

@@ -54,14 +54,14 @@ $ cat >small/spots.csv <<'CSV'
 > status of the report: preliminary
 >
 > beam_geometry: Beam geometry, inclinometer and range against what is nominal: no decision asked
->   requirement                 value  U (k 1)  unit    outcome
->   pointing_error              0.497    0.014  degree  for information
->   opening_angle_difference    0.506    0.020  degree  for information
->   tilt_offset                 0.123    0.020  degree  for information
->   tilt_gain                 1.01091   0.0052          for information
->   roll_offset                 0.030    0.020  degree  for information
->   roll_gain                 0.99925   0.0050          for information
->   range_error                  0.30     0.10  m       for information
+>   requirement                 value  u (k = 1)  unit    outcome
+>   pointing_error              0.497      0.014  degree  for information
+>   opening_angle_difference    0.506      0.020  degree  for information
+>   tilt_offset                 0.123      0.020  degree  for information
+>   tilt_gain                 1.01091     0.0052          for information
+>   roll_offset                 0.030      0.020  degree  for information
+>   roll_gain                 0.99925     0.0050          for information
+>   range_error                  0.30       0.10  m       for information
 >
 >   name                                    value  u (k = 1)  unit    remark
 >   largest angle from nominal              0.497      0.014  degree  beam 3
@@ -98,49 +98,49 @@ $ cat >small/spots.csv <<'CSV'
 >   note: beam 3 points 0.50 degree from its nominal direction (azimuth +0.50, elevation +0.00)
 >
 > bench_speed: Radial speed against a known speed, on the bench: no decision asked
->   requirement        value  U (k 1)  unit   outcome
->   gain             0.00003     0.36         for information
->   zero_offset        5.201      2.3  m s-1  for information
->   linearity          5.200    0.010  m s-1  for information
->   sign_difference  2.00036  0.00016         for information
+>   requirement        value  u (k = 1)  unit  outcome
+>   gain             0.00003       0.36        for information
+>   zero_offset        5.201        2.3  m/s   for information
+>   linearity          5.200      0.010  m/s   for information
+>   sign_difference  2.00036    0.00016        for information
 >
->   name                                 value  u (k = 1)  unit   remark
+>   name                                 value  u (k = 1)  unit  remark
 >   gain, beam 1                        1.0015     0.0010
->   zero offset, beam 1                 0.0118     0.0052  m s-1
->   linearity, beam 1                  0.00270             m s-1  largest residual from the line
+>   zero offset, beam 1                 0.0118     0.0052  m/s
+>   linearity, beam 1                  0.00270             m/s   largest residual from the line
 >   forced gain, towards, beam 1       1.00282     0.0011
 >   forced gain, away, beam 1          1.00018     0.0011
 >   difference of the signs, beam 1    0.00263     0.0015
 >   gain, beam 2                     0.0000321       0.36
->   zero offset, beam 2                  5.201        2.3  m s-1
->   linearity, beam 2                    5.200             m s-1  largest residual from the line
+>   zero offset, beam 2                  5.201        2.3  m/s
+>   linearity, beam 2                    5.200             m/s   largest residual from the line
 >   forced gain, towards, beam 2      1.000211   0.000037
 >   forced gain, away, beam 2         -1.00015    0.00016
 >   difference of the signs, beam 2    2.00036    0.00016
 >
 >   speeds, beam 1
->   known [m s-1]  measured [m s-1]  deviation [m s-1]  residual [m s-1]
->             -10           -10.005            -0.0050          -0.00180
->              -3            -2.990             0.0100           0.00270
->               0             0.010             0.0100          -0.00180
->               3             3.019             0.0190           0.00270
->              10            10.025             0.0250          -0.00180
+>   known [m/s]  measured [m/s]  deviation [m/s]  residual [m/s]
+>           -10         -10.005          -0.0050        -0.00180
+>            -3          -2.990           0.0100         0.00270
+>             0           0.010           0.0100        -0.00180
+>             3           3.019           0.0190         0.00270
+>            10          10.025           0.0250        -0.00180
 >
 >   speeds, beam 2
->   known [m s-1]  measured [m s-1]  deviation [m s-1]  residual [m s-1]
->             -10            10.001             20.001             4.800
->              -3             3.002              6.002            -2.199
->               0             0.001              0.001            -5.200
->               3             3.001              0.001            -2.200
->              10            10.002              0.002             4.800
+>   known [m/s]  measured [m/s]  deviation [m/s]  residual [m/s]
+>           -10          10.001           20.001           4.800
+>            -3           3.002            6.002          -2.199
+>             0           0.001            0.001          -5.200
+>             3           3.001            0.001          -2.200
+>            10          10.002            0.002           4.800
 >
 > dossier: bench
 # Beam 2 lost the sign: said to be blind to it, the unit is held against the size of the known speed.
 $ sed 's/serial = "NL-0420"/serial = "NL-0420", sign = "positive"/' small/bench.lua >small/blind.lua
 . windassay run small/blind.lua --into blind | sed -n '/, beam 2/p'
 >   gain, beam 2                       1.00003     0.0010
->   zero offset, beam 2                0.00124     0.0050  m s-1
->   linearity, beam 2                 0.000669             m s-1  largest residual from the line
+>   zero offset, beam 2                0.00124     0.0050  m/s
+>   linearity, beam 2                 0.000669             m/s   largest residual from the line
 >   forced gain, towards, beam 2      1.000211   0.000037
 >   forced gain, away, beam 2          1.00015    0.00016
 >   difference of the signs, beam 2  0.0000642    0.00016
@@ -160,8 +160,8 @@ $ cat >turn.py <<'PY'
 . PY
 . python3 turn.py; python3 make 'tables = { spots = "turned.csv" }, checks = { { "beam_geometry" } }'
 . windassay run small/bench.lua --into turned | sed -n '/pointing_error/p;/opening_angle_diff/p;/note:/p'
->   pointing_error            0.497    0.014  degree  for information
->   opening_angle_difference  0.506    0.020  degree  for information
+>   pointing_error            0.497      0.014  degree  for information
+>   opening_angle_difference  0.506      0.020  degree  for information
 >   note: beam 3 points 0.50 degree from its nominal direction (azimuth +0.50, elevation +0.00)
 >   note: the campaign has no sheet 'inclinometer': not tested
 >   note: the campaign has no sheet 'hard_target': not tested

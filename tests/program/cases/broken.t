@@ -31,7 +31,7 @@ $ cp -r broken/* small; windassay run small/broken.lua --into out
 > fine: Works: no decision asked
 >
 >   name  value  u (k = 1)  unit
->   mean  9.369             m s-1
+>   mean  9.369             m/s
 >
 >   exclusions, in order
 >   reason             intervals  only  unknown  left

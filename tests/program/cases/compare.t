@@ -26,20 +26,20 @@ $ windassay run small/campaign.lua --into first >/dev/null; sed 's/"wind_speed_c
 >   wind_speed_comparison                    intervals  802 -> 789  0             217 -> 213  133 -> 150
 >
 >   values
->   check                                    value                      unit   first        second
->   wind_speed_comparison                    records compared           1      802          789
->   wind_speed_comparison                    forced slope, records      1      1.006301     1.006208
->   wind_speed_comparison                    r2 uncentred, records      1      0.9999283    0.9999276
->   wind_speed_comparison                    r2 centred, records        1      0.9993866    0.9993822
->   wind_speed_comparison                    r2 Pearson, records        1      0.9993919    0.9993881
->   wind_speed_comparison                    free slope, records        1      1.004115     1.003933
->   wind_speed_comparison                    free intercept, records    m s-1  0.0241798    0.02509646
->   wind_speed_comparison                    forced slope, bin means    1      1.006248     1.00613
->   wind_speed_comparison                    r2 uncentred, bin means    1      0.9999982    0.9999979
->   wind_speed_comparison                    r2 centred, bin means      1      0.9999843    0.9999816
->   wind_speed_comparison                    r2 Pearson, bin means      1      0.9999893    0.9999872
->   wind_speed_comparison                    free slope, bin means      1      1.004135     1.003891
->   wind_speed_comparison                    free intercept, bin means  m s-1  0.02386267   0.02529034
+>   check                                    value                      unit  first        second
+>   wind_speed_comparison                    records compared           1     802          789
+>   wind_speed_comparison                    forced slope, records      1     1.006301     1.006208
+>   wind_speed_comparison                    r2 uncentred, records      1     0.9999283    0.9999276
+>   wind_speed_comparison                    r2 centred, records        1     0.9993866    0.9993822
+>   wind_speed_comparison                    r2 Pearson, records        1     0.9993919    0.9993881
+>   wind_speed_comparison                    free slope, records        1     1.004115     1.003933
+>   wind_speed_comparison                    free intercept, records    m/s   0.0241798    0.02509646
+>   wind_speed_comparison                    forced slope, bin means    1     1.006248     1.00613
+>   wind_speed_comparison                    r2 uncentred, bin means    1     0.9999982    0.9999979
+>   wind_speed_comparison                    r2 centred, bin means      1     0.9999843    0.9999816
+>   wind_speed_comparison                    r2 Pearson, bin means      1     0.9999893    0.9999872
+>   wind_speed_comparison                    free slope, bin means      1     1.004135     1.003891
+>   wind_speed_comparison                    free intercept, bin means  m/s   0.02386267   0.02529034
 >
 >   check                                    value                      u                             change
 >   wind_speed_comparison                    records compared                                         -13

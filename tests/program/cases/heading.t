@@ -7,10 +7,10 @@ $ windassay run small/campaign.lua --into stated >/dev/null
 > 2
 > Inconclusive: 1 of 9 contractual requirements could not be decided: 'offset' of wind_direction_comparison.
 > wind_direction_comparison: Wind direction against the reference: inconclusive
->   requirement      value  U (k 1)  unit    limits         outcome     limits of
->   slope          0.99941  0.00065          0.95 to 1.05   pass        roadmap_minimum
->   offset       undefined           degree  at most 10     not tested  roadmap_minimum
->   r2_pearson     0.99958                   at least 0.95  pass        roadmap_minimum
+>   requirement      value  u (k = 1)  unit    limits         outcome     limits of
+>   slope          0.99941    0.00065          0.95 to 1.05   pass        roadmap_minimum
+>   offset       undefined             degree  at most 10     not tested  roadmap_minimum
+>   r2_pearson     0.99958                     at least 0.95  pass        roadmap_minimum
 >   rule: simple acceptance, without a guard band
 >   u of slope, r2_pearson: scatter of the records only: the vane's and the heading's uncertainty are not in it
 >   offset: the check does not give this requirement

@@ -20,8 +20,8 @@ $ windassay look small/campaign.lua
 >                                                                      height
 >   source  channel              quantity             unit    use         [m]
 >   lidar   wind_from_direction  wind_from_direction  degree              8.9
->   lidar   wind_speed           wind_speed           m s-1               8.9
->   mast    cup                  wind_speed           m s-1   primary     8.9
+>   lidar   wind_speed           wind_speed           m/s                 8.9
+>   mast    cup                  wind_speed           m/s     primary     8.9
 >   mast    humidity             relative_humidity    %                     -
 >   mast    temperature          air_temperature      degC                  -
 >   mast    vane                 wind_from_direction  degree              8.4

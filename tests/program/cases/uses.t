@@ -14,9 +14,9 @@ $ mkdir small/later small/checks; windassay run small/campaign.lua --into small/
 > dossier: small/before.dossier
 > 1
 > drift: Change of the unit between two campaigns: fail
->   requirement    value  U (k 1)  limits     outcome          limits of
->   en           6.35997        0  at most 1  fail             no_drift
->   difference   0.00403  0.00032             for information
+>   requirement    value  u (k = 1)  limits     outcome          limits of
+>   en           6.35997          0  at most 1  fail             no_drift
+>   difference   0.00403    0.00032             for information
 >   rule: simple acceptance, without a guard band
 >   some limits are recalled, check your copy of the standard:
 >     ISO/IEC 17043, E_n
@@ -30,24 +30,24 @@ $ mkdir small/later small/checks; windassay run small/campaign.lua --into small/
 >   component by drift  0.00232                   rectangular, to be added to the uncertainty of the campaign between
 >
 >   by bin
->   centre [m s-1]   before    after  difference  standard uncertainty      E_n
->              2.5  1.00978  1.01382     0.00404               0.00600  0.33634
->              3.5  1.00689  1.01092     0.00403               0.00434  0.46430
->              4.5  1.00875  1.01278     0.00403               0.00337  0.59932
->              5.5  1.00751  1.01154     0.00403               0.00287  0.70267
->              6.5  1.00647  1.01049     0.00403               0.00264  0.76191
->              7.5  1.00698  1.01101     0.00403               0.00191  1.05180
->              8.5  1.00768  1.01171     0.00403               0.00195  1.03568
->              9.5  1.00706  1.01109     0.00403               0.00154  1.30569
->             10.5  1.00615  1.01017     0.00403               0.00127  1.58847
->             11.5  1.00802  1.01205     0.00403               0.00133  1.51664
->             12.5  1.00519  1.00922     0.00402               0.00109  1.83692
->             13.5  1.00571  1.00974     0.00402               0.00147  1.36702
->             14.5  1.00589  1.00991     0.00402               0.00117  1.71473
->             15.5  1.00546  1.00948     0.00402               0.00112  1.78908
->             16.5  1.00654  1.01057     0.00403               0.00100  2.02220
->             17.5  1.00573  1.00976     0.00402               0.00215  0.93475
->             18.5  1.00740  1.01143     0.00403               0.00740  0.27225
+>   centre [m/s]   before    after  difference  standard uncertainty      E_n
+>            2.5  1.00978  1.01382     0.00404               0.00600  0.33634
+>            3.5  1.00689  1.01092     0.00403               0.00434  0.46430
+>            4.5  1.00875  1.01278     0.00403               0.00337  0.59932
+>            5.5  1.00751  1.01154     0.00403               0.00287  0.70267
+>            6.5  1.00647  1.01049     0.00403               0.00264  0.76191
+>            7.5  1.00698  1.01101     0.00403               0.00191  1.05180
+>            8.5  1.00768  1.01171     0.00403               0.00195  1.03568
+>            9.5  1.00706  1.01109     0.00403               0.00154  1.30569
+>           10.5  1.00615  1.01017     0.00403               0.00127  1.58847
+>           11.5  1.00802  1.01205     0.00403               0.00133  1.51664
+>           12.5  1.00519  1.00922     0.00402               0.00109  1.83692
+>           13.5  1.00571  1.00974     0.00402               0.00147  1.36702
+>           14.5  1.00589  1.00991     0.00402               0.00117  1.71473
+>           15.5  1.00546  1.00948     0.00402               0.00112  1.78908
+>           16.5  1.00654  1.01057     0.00403               0.00100  2.02220
+>           17.5  1.00573  1.00976     0.00402               0.00215  0.93475
+>           18.5  1.00740  1.01143     0.00403               0.00740  0.27225
 >   note: the firmware differs: 4.2.0 before, 4.3.0 after
 >   note: the reference is the same and its part cancels: its uncertainty is not needed
 >   note: by bin: measured mean over reference mean; the reference's part is that of the whole
@@ -85,9 +85,9 @@ $ sed "s/correlation = 1/correlation = 0, reference_u = 0.005/" small/later.lua 
 . windassay run small/other.lua --into other >text; echo $?; sed -n "/^drift/,/^  rule/p" text
 > 0
 > drift: Change of the unit between two campaigns: pass
->   requirement    value  U (k 1)  limits     outcome          limits of
->   en           0.28436        0  at most 1  pass             no_drift
->   difference   0.00403   0.0071             for information
+>   requirement    value  u (k = 1)  limits     outcome          limits of
+>   en           0.28436          0  at most 1  pass             no_drift
+>   difference   0.00403     0.0071             for information
 >   rule: simple acceptance, without a guard band
 # Without a stated correlation, without an uncertainty of the reference, and with a result that was inconclusive.
 $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation = 1/correlation = 0/" small/later.lua >small/b.lua
@@ -122,9 +122,9 @@ $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation =
 > 2
 > drift: Change of the unit between two campaigns: inconclusive
 >   wind_speed_comparison of 'before': inconclusive; wind_speed_comparison of this campaign: inconclusive
->   requirement    value  U (k 1)  limits     outcome          limits of
->   en           5.14536        0  at most 1  inconclusive     no_drift
->   difference   0.00402  0.00039             for information
+>   requirement    value  u (k = 1)  limits     outcome          limits of
+>   en           5.14536          0  at most 1  inconclusive     no_drift
+>   difference   0.00402    0.00039             for information
 >   rule: simple acceptance, without a guard band
 >   some limits are recalled, check your copy of the standard:
 >     ISO/IEC 17043, E_n
@@ -137,20 +137,20 @@ $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation =
 >   component by drift  0.00232                   rectangular, to be added to the uncertainty of the campaign between
 >
 >   by bin
->   centre [m s-1]   before    after  difference  standard uncertainty      E_n
->              4.0  1.01409  1.01814     0.00406               0.00526  0.38522
->              5.0  1.00739  1.01142     0.00403               0.00565  0.35641
->              6.0  1.00577  1.00979     0.00402               0.00348  0.57733
->              7.0  1.00807  1.01211     0.00403               0.00386  0.52174
->              8.0  1.00924  1.01328     0.00404               0.00256  0.78876
->              9.0  1.00742  1.01145     0.00403               0.00286  0.70377
->             10.0  1.00453  1.00855     0.00402               0.00185  1.08516
->             11.0  1.00695  1.01097     0.00403               0.00196  1.02591
->             12.0  1.00613  1.01016     0.00403               0.00152  1.32441
->             13.0  1.00472  1.00873     0.00402               0.00169  1.19134
->             14.0  1.00454  1.00856     0.00402               0.00193  1.04132
->             15.0  1.00475  1.00877     0.00402               0.00169  1.18844
->             16.0  1.00512  1.00914     0.00402               0.00157  1.28082
+>   centre [m/s]   before    after  difference  standard uncertainty      E_n
+>            4.0  1.01409  1.01814     0.00406               0.00526  0.38522
+>            5.0  1.00739  1.01142     0.00403               0.00565  0.35641
+>            6.0  1.00577  1.00979     0.00402               0.00348  0.57733
+>            7.0  1.00807  1.01211     0.00403               0.00386  0.52174
+>            8.0  1.00924  1.01328     0.00404               0.00256  0.78876
+>            9.0  1.00742  1.01145     0.00403               0.00286  0.70377
+>           10.0  1.00453  1.00855     0.00402               0.00185  1.08516
+>           11.0  1.00695  1.01097     0.00403               0.00196  1.02591
+>           12.0  1.00613  1.01016     0.00403               0.00152  1.32441
+>           13.0  1.00472  1.00873     0.00402               0.00169  1.19134
+>           14.0  1.00454  1.00856     0.00402               0.00193  1.04132
+>           15.0  1.00475  1.00877     0.00402               0.00169  1.18844
+>           16.0  1.00512  1.00914     0.00402               0.00157  1.28082
 >   note: the firmware differs: 4.2.0 before, 4.3.0 after
 >   note: the reference is the same and its part cancels: its uncertainty is not needed
 >   note: by bin: measured mean over reference mean; the reference's part is that of the whole
