@@ -74,6 +74,7 @@ static wa_status tolerance_good(const strict *s, const wa_value *p, const char *
 static wa_status check_description(const strict *s, const wa_value *described)
 {
     static const strict_field fields[] = {{"title", STRICT_NAME | STRICT_REQUIRED},
+                                          {"does", STRICT_TEXT},
                                           {"practice", STRICT_TEXT},
                                           {"needs", STRICT_LIST},
                                           {"parameters", STRICT_LIST}};

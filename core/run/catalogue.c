@@ -183,6 +183,28 @@ static void show_list(wa_sheet *s, const char *name, const wa_value *list, const
     }
 }
 
+/* What one check is: a row a word of its description. */
+static void show_check(wa_sheet *s, const wa_value *one)
+{
+    static const char *const KEYS[] = {"title", "does", "practice"};
+    const wa_value *needs = wa_get(one, "needs");
+    wa_sheet_table(s, "check");
+    wa_sheet_column(s, "what", NULL);
+    wa_sheet_column(s, "text", NULL);
+    for (size_t i = 0; i < sizeof KEYS / sizeof *KEYS; i++) {
+        if (wa_get_string(one, KEYS[i]) == NULL)
+            continue;
+        wa_sheet_row(s);
+        wa_sheet_text(s, KEYS[i]);
+        wa_sheet_text(s, wa_get_string(one, KEYS[i]));
+    }
+    for (size_t i = 0; i < wa_count(needs); i++) {
+        wa_sheet_row(s);
+        wa_sheet_text(s, "needs");
+        wa_sheet_text(s, wa_string_of(wa_at(needs, i)));
+    }
+}
+
 static void note_text(wa_sheet *s, const wa_value *one, const char *key)
 {
     const char *text = wa_get_string(one, key);
@@ -208,15 +230,15 @@ static wa_status shown(wa_value **listed, wa_value **record, const char *kind, l
     if (name == NULL) {
         show_list(&sheet, kind, list, checks ? CHECKS : SETS, 3);
     } else {
-        if (checks)
+        if (checks) {
+            show_check(&sheet, list);
             show_list(&sheet, "parameters", wa_get(list, "parameters"), PARAMETERS, 7);
-        else
+        } else {
             show_list(&sheet, "limits", wa_get(list, "limits"), LIMITS, 8);
-        note_text(&sheet, list, "title");
-        note_text(&sheet, list, checks ? "practice" : "source");
-        note_text(&sheet, list, "rule");
-        for (size_t i = 0; i < wa_count(wa_get(list, "needs")); i++)
-            wa_sheet_note(&sheet, "needs %s", wa_string_of(wa_at(wa_get(list, "needs"), i)));
+            note_text(&sheet, list, "title");
+            note_text(&sheet, list, "source");
+            note_text(&sheet, list, "rule");
+        }
     }
     s = wa_sheet_end(record, &sheet, name == NULL ? kind : name, err);
     if (s == WA_OK)

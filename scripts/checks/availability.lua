@@ -7,6 +7,9 @@ local channels = require "practice.channels"
 
 local check = {
   title    = "Availability of the unit, by day",
+  does     = "Counts by day the intervals in which the unit gave enough samples, as a share of the "
+          .. "calendar, of the intervals in which it was on, and of those in which the reference "
+          .. "was valid.",
   practice = "common practice, no source; names of the ratios as in the floating-lidar roadmap",
   needs    = { "unit.wind_speed" },
   parameters = {

@@ -16,6 +16,9 @@ local RECALLED = "public DTU method"
 
 local check = {
   title    = "Beam geometry, inclinometer and range against what is nominal",
+  does     = "Compares the beams' directions from measured spots with the nominal ones, names a "
+          .. "beam that is off, fits the line of the inclinometer, and compares the range of a "
+          .. "hard target with its distance. Needs bench sheets (tables) instead of records.",
   practice = "IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method",
   needs    = {},
   parameters = {

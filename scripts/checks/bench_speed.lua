@@ -18,6 +18,9 @@ local sheets = require "practice.sheets"
 
 local check = {
   title    = "Radial speed against a known speed, on the bench",
+  does     = "Fits the measured radial speed on the known speed of a moving hard target, of both "
+          .. "signs: zero offset, gain, largest residual. Needs a bench sheet (table) instead of "
+          .. "records.",
   practice = "moving hard target; common practice, no source; uncertainty as of the published "
           .. "flywheel",
   needs    = {},

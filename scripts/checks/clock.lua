@@ -12,13 +12,18 @@ local exclusions = require "practice.exclusions"
 
 local check = {
   title    = "Clock of the unit against the reference",
+  does     = "Finds by how much the stamps of the unit are early or late: the lag of the highest "
+          .. "correlation of both wind speeds in whole intervals, the rest from how the unit "
+          .. "follows the reference's neighbouring intervals; in stretches of some days it shows a "
+          .. "drift.",
   practice = "common practice: correlation of the wind speeds at whole lags; "
           .. "regression on neighbouring intervals for the rest",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
-    within  = { 144, "intervals", "largest lag that is tried, to both sides" },
-    days    = { 7, "days", "length of the stretches that show a drift" },
-    records = { 504, "records", "records that a stretch needs" },
+    within  = { 144, "intervals", "largest lag that is tried, to both sides",
+                source = "own choice" },
+    days    = { 7, "days", "length of the stretches that show a drift", source = "own choice" },
+    records = { 504, "records", "records that a stretch needs", source = "own choice" },
   }, exclusions.SURROUNDINGS),
 }
 

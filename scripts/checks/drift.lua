@@ -8,19 +8,28 @@ local COMMON = "common practice, no source"
 
 local check = {
   title    = "Change of the unit between two campaigns",
+  does     = "Takes one result of the unit from two dossiers, or from one and this campaign, and "
+          .. "gives the difference, its uncertainty without what both references share, and E_n, "
+          .. "in all and by bin.",
   practice = "E_n of the difference, with the part of the reference that both share",
   needs    = { "results" },
   parameters = {
-    before = { "", "1", "the earlier dossier, as `uses` calls it (empty: the only one)" },
-    after  = { "", "1", "the later one (empty: this campaign)" },
-    check  = { "wind_speed_comparison", "1", "id of the check whose result is compared" },
-    requirement = { "slope_bin_means", "1", "its requirement" },
-    statistical = { "", "1", "its value whose u is the statistical part (empty: that of slope_bin_means, "
-                    .. "slope_records and gain is known)" },
+    before = { "", "1", "the earlier dossier, as `uses` calls it (empty: the only one)",
+               source = "for the campaign to say" },
+    after  = { "", "1", "the later one (empty: this campaign)",
+               source = "for the campaign to say" },
+    check  = { "wind_speed_comparison", "1", "id of the check whose result is compared",
+               source = "for the campaign to say" },
+    requirement = { "slope_bin_means", "1", "requirement of that check whose value is compared",
+                    source = "for the campaign to say" },
+    statistical = { "", "1", "value of that check whose u is the statistical part (empty: that of slope_bin_means, "
+                    .. "slope_records and gain is known)", source = "for the campaign to say" },
     correlation = { -1, "1", "correlation of the references' errors: same instrument and certificate 1, "
-                    .. "recalibrated 0.5, another one 0; must be stated" },
+                    .. "recalibrated 0.5, another one 0; must be stated",
+                    source = "for the campaign to say" },
     reference_u = { 0, "1", "standard uncertainty of the reference's part, in the unit of the requirement, "
-                    .. "where a result states only its scatter (0: not known)", tolerance = "50 %" },
+                    .. "where a result states only its scatter (0: not known)", tolerance = "50 %",
+                    source = "for the campaign to say" },
     k      = { 2, "1", "coverage factor", source = COMMON, evidence = "recalled" },
   },
 }

@@ -3,6 +3,9 @@
 
 local check = {
   title    = "Operating conditions of the unit",
+  does     = "Gives the hours in which the unit's own temperature, tilt and roll were outside of "
+          .. "its operating envelope, and how often each status occurred. Decides on hours outside "
+          .. "only where criteria say so.",
   practice = "common practice, no source",
   needs    = {},
   parameters = {
@@ -10,11 +13,11 @@ local check = {
                  source = "common practice, no source", evidence = "recalled" },
     hottest  = { 55, "degC", "highest temperature of the operating envelope",
                  source = "common practice, no source", evidence = "recalled" },
-    tilt_nominal = { 0, "degree", "tilt as set up" },
-    roll_nominal = { 0, "degree", "roll as set up" },
-    tilt_within = { 2, "degree", "how far the tilt may lie from it", tolerance = 1,
+    tilt_nominal = { 0, "degree", "tilt as set up", source = "for the campaign to say" },
+    roll_nominal = { 0, "degree", "roll as set up", source = "for the campaign to say" },
+    tilt_within = { 2, "degree", "how far the tilt may lie from tilt_nominal", tolerance = 1,
                     source = "common practice, no source", evidence = "recalled" },
-    roll_within = { 2, "degree", "how far the roll may lie from it", tolerance = 1,
+    roll_within = { 2, "degree", "how far the roll may lie from roll_nominal", tolerance = 1,
                     source = "common practice, no source", evidence = "recalled" },
   },
 }

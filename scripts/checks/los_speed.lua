@@ -21,6 +21,9 @@ local DTU = "public DTU method"
 
 local check = {
   title    = "Line-of-sight speed of one beam against cup and vane, by bin",
+  does     = "Calibrates one beam at one range, once a phase: finds its direction by a cosine fit "
+          .. "and a scan of residuals, projects the reference on it, fits the gain on records and "
+          .. "on bin means, and gives the uncertainty of each bin and of the gain.",
   practice = "IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; "
           .. "limits from the criteria",
   needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
@@ -41,11 +44,14 @@ local check = {
                  evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = "IEC 61400-50-3",
                  evidence = "recalled" },
-    hours    = { 0, "h", "hours of compared records that are needed beside filled bins" },
-    status   = { {}, "1", "names of the unit's status bits that make an interval unusable" },
-    status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated" },
+    hours    = { 0, "h", "hours of compared records that are needed beside filled bins",
+                 source = "for the campaign to say" },
+    status   = { {}, "1", "names of the unit's status bits that make an interval unusable",
+                 source = "for the campaign to say" },
+    status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated",
+                     source = "for the campaign to say" },
     tilt_within = { 0, "degree", "largest departure of the unit's tilt from its median over the "
-                 .. "phase; 0: not judged" },
+                 .. "phase; 0: not judged", source = "for the campaign to say" },
     shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed", tolerance = 0.1,
                  source = DTU, evidence = "recalled" },
     height_u = { 0.1, "m", "standard uncertainty of the beam's height at the cup, where the "

@@ -16,6 +16,9 @@ local TRADE, RECALLED = "common practice, no source", "IEC 61400-12-1 Annex K"
 
 local check = {
   title    = "State of the reference",
+  does     = "Looks for what is wrong with the reference: stuck and iced cups and vanes, a control "
+          .. "cup that moves against the primary one, two vanes that disagree, certificates that "
+          .. "are not valid, slopes that tell of a calibration that went in twice or not at all.",
   practice = "in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced "
           .. "sensors: common practice, no source",
   needs    = { "reference.wind_speed" },
@@ -25,20 +28,21 @@ local check = {
                    evidence = "recalled" },
     lowest   = { 6, "m/s", "lowest bin centre of the in-situ comparison",
                  source = RECALLED, evidence = "recalled" },
-    highest  = { 12, "m/s", "highest bin centre of it", source = RECALLED, evidence = "recalled" },
-    width    = { 1, "m/s", "width of its bins", source = RECALLED, evidence = "recalled" },
+    highest  = { 12, "m/s", "highest bin centre of the in-situ comparison", source = RECALLED, evidence = "recalled" },
+    width    = { 1, "m/s", "width of a bin of the in-situ comparison", source = RECALLED, evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = TRADE, evidence = "recalled" },
-    flat_sd  = { 0.01, "m/s", "a cup whose standard deviation is below this (0: not judged) ...",
+    flat_sd  = { 0.01, "m/s", "standard deviation below which a cup is a flat line; 0: not judged",
                  tolerance = "50 %",
                  source = TRADE, evidence = "recalled" },
-    flat_above = { 2, "m/s", "... while its mean is above this is stuck", tolerance = 1,
+    flat_above = { 2, "m/s", "speed above which a cup is judged as stuck or flat", tolerance = 1,
                    source = TRADE, evidence = "recalled" },
     stuck_cup  = { 3, "intervals", "equal means of a cup one after another that tell it is stuck; 0: not judged",
                    tolerance = 1,
                    source = TRADE, evidence = "recalled" },
     stuck_vane = { 6, "intervals", "equal directions of a vane one after another", tolerance = 2,
                    source = TRADE, evidence = "recalled" },
-    slope_near = { 1, "%", "how near a slope lies to a suspect ratio to be named", tolerance = "50 %" },
+    slope_near = { 1, "%", "how near a slope lies to a suspect ratio to be named", tolerance = "50 %",
+                   source = "own choice" },
   }, exclusions.SURROUNDINGS),
 }
 

@@ -17,13 +17,18 @@ local SOURCE = "IEC 61400-12-1 Annex L.2"
 
 local check = {
   title    = "Sensitivity of the deviation to conditions",
+  does     = "Sorts the relative deviation of the unit by each condition that was measured (shear, "
+          .. "turbulence, temperature, ...), fits a line through the bin means, and marks "
+          .. "conditions on which it hangs. For information.",
   practice = "IEC 61400-12-1 Annex L.2 / IEC 61400-50-2, classification (recalled); information only",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
-    height  = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
+    height  = { 0, "m", "height that is compared (0: the only one, or the one marked primary)",
+                source = "for the campaign to say" },
     lowest_speed  = { 4, "m/s", "lowest reference wind speed", source = SOURCE, evidence = "recalled" },
-    highest_speed = { 16, "m/s", "highest", source = SOURCE, evidence = "recalled" },
-    bins    = { 10, "1", "bins between the lowest and highest value of a condition" },
+    highest_speed = { 16, "m/s", "highest reference wind speed", source = SOURCE, evidence = "recalled" },
+    bins    = { 10, "1", "bins between the lowest and highest value of a condition",
+                source = "own choice" },
     at_least = { 25, "records", "records that a bin needs", source = SOURCE, evidence = "recalled" },
     marked  = { 0.5, "%", "sensitivity that is marked", source = SOURCE, evidence = "recalled" },
     marked_with_r = { 0.1, "%", "sensitivity times correlation that is marked",

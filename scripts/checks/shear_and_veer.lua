@@ -8,6 +8,9 @@ local shear      = require "practice.shear"
 
 local check = {
   title    = "Shear and veer against the reference",
+  does     = "Computes shear and veer from the heights that unit and reference both measure and "
+          .. "compares them by wind-speed bin: a unit that sees a part of the profile only differs "
+          .. "here first.",
   practice = "power law of IEC 61400-12-1 (recalled); veer as the difference of direction by height",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
@@ -15,10 +18,10 @@ local check = {
                  source = "common practice, no source", evidence = "recalled" },
     lowest_speed = { 4, "m/s", "lowest reference wind speed: the shear of calm air means little", tolerance = 1,
                  source = "common practice, no source", evidence = "recalled" },
-    width    = { 1, "m/s", "width of a bin of the reference wind speed" },
-    lowest   = { 4, "m/s", "lowest bin centre" },
-    highest  = { 16, "m/s", "highest bin centre" },
-    at_least = { 3, "records", "records that a bin needs" },
+    width    = { 1, "m/s", "width of a bin of the reference wind speed", source = "own choice" },
+    lowest   = { 4, "m/s", "lowest bin centre", source = "own choice" },
+    highest  = { 16, "m/s", "highest bin centre", source = "own choice" },
+    at_least = { 3, "records", "records that a bin needs", source = "own choice" },
   }, exclusions.USUAL),
 }
 

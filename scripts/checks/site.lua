@@ -11,6 +11,8 @@ local sectors  = require "practice.sectors"
 
 local check = {
   title    = "Site: heights, distances, booms, north references",
+  does     = "Checks what the campaign states of the place: height of each beam at its range "
+          .. "against the cup, distances, disturbers, booms, north references. Reads no data.",
   practice = "IEC 61400-50-3, 7.2 and 7.5 (recalled); IEC 61400-12-1 Annex A for distances (recalled)",
   needs    = { "reference.wind_speed" },
   parameters = {

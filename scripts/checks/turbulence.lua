@@ -11,17 +11,21 @@ local turbulence = require "practice.turbulence"
 
 local check = {
   title    = "Turbulence against the reference, by bin",
+  does     = "Compares standard deviation and turbulence intensity of each interval with the "
+          .. "reference's: bias and RMS error in all and by bin, representative intensity, "
+          .. "regression of the standard deviations.",
   practice = "error metrics of a recommended practice of 2023 on lidar-measured turbulence "
           .. "(definitions recalled, its limits not seen); bins by the reference wind speed",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
-    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
+    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)",
+                 source = "for the campaign to say" },
     width    = { 1, "m/s", "width of a bin, centred on multiples of itself",
                  source = "representative intensity by bins of 1 m/s", evidence = "recalled" },
     lowest   = { 4, "m/s", "lowest bin centre",
                  source = "intensity of low wind means little: 4 m/s and above",
                  evidence = "recalled" },
-    highest  = { 16, "m/s", "highest bin centre" },
+    highest  = { 16, "m/s", "highest bin centre", source = "own choice" },
     at_least = { 3, "records", "records that a bin needs",
                  source = "common practice, no source", evidence = "recalled" },
   }, exclusions.USUAL),

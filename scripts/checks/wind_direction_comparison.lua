@@ -12,15 +12,19 @@ local reference  = require "practice.reference"
 
 local check = {
   title    = "Wind direction against the reference",
+  does     = "Compares the directions on the circle: offset with its uncertainty, scatter, and a "
+          .. "line through unwrapped pairs.",
   practice = "common practice: circular difference, free fit on unwrapped pairs",
   needs    = { "unit.wind_from_direction", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
-    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
+    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)",
+                 source = "for the campaign to say" },
     lowest   = { 2, "m/s", "lowest reference wind speed", tolerance = 1,
                  source = "floating-lidar roadmap", evidence = "recalled" },
     records  = { 600, "records", "records that are needed",
                  source = "practice of a test laboratory", evidence = "recalled" },
-    sector   = { 30, "degree", "width of the sectors of the table, centred on multiples" },
+    sector   = { 30, "degree", "width of the sectors of the table, centred on multiples",
+                 source = "own choice" },
   }, exclusions.USUAL),
 }
 

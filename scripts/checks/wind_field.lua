@@ -34,14 +34,21 @@ local LAB = "laboratory practice, no source"
 
 local check = {
   title    = "Reconstructed wind against the reference: speed and direction",
+  does     = "Reconstructs the horizontal wind from the beams' line-of-sight speeds, interval by "
+          .. "interval, and compares it with the reference: speed by bin, yaw misalignment or "
+          .. "direction, and the uncertainty of both.",
   practice = "IEC 61400-50-3, 7.6 and annex A (recalled)",
   needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
-    frame    = { "nacelle", "1", "axes of the beams: \"nacelle\", or \"earth\" for a profiler on the ground" },
-    range    = { 0, "m", "range of the beams (0: the only one)" },
-    height   = { 0, "m", "height of the reference (0: the only one, or the one marked primary)" },
+    frame    = { "nacelle", "1", "axes of the beams: \"nacelle\", or \"earth\" for a profiler on the ground",
+                 source = "for the campaign to say" },
+    range    = { 0, "m", "range of the beams (0: the only one)",
+                 source = "for the campaign to say" },
+    height   = { 0, "m", "height of the reference (0: the only one, or the one marked primary)",
+                 source = "for the campaign to say" },
     model    = { "usual", "1", "what is solved for: \"uv\" (usual on a nacelle), \"uvw\" (usual on the "
-                 .. "ground), or on a nacelle \"shear\" between the beams' heights" },
+                 .. "ground), or on a nacelle \"shear\" between the beams' heights",
+                 source = "for the campaign to say" },
     width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
                  source = "IEC 61400-12-1 Annex L", evidence = "recalled" },
     lowest   = { 4, "m/s", "lowest bin centre", source = "IEC 61400-12-1 Annex L",

@@ -15,13 +15,18 @@ local RECALLED = "IEC 61400-12-1:2017 Annex L and clause 8.4"
 
 local check = {
   title    = "Horizontal wind speed against the reference, by bin",
+  does     = "Sorts the pairs by bins of the reference, gives the mean deviation and its "
+          .. "uncertainty by bin, and fits the unit on the reference, through the origin and free, "
+          .. "on records and on bin means.",
   practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
-    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)" },
+    height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)",
+                 source = "for the campaign to say" },
     width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
                  source = RECALLED, evidence = "recalled" },
-    centred_on = { 0, "m/s", "a bin centre from which the others are counted" },
+    centred_on = { 0, "m/s", "a bin centre from which the others are counted",
+                   source = "for the campaign to say" },
     lowest   = { 4, "m/s", "lowest bin centre", source = RECALLED, evidence = "recalled" },
     highest  = { 16, "m/s", "highest bin centre", source = RECALLED, evidence = "recalled" },
     at_least = { 3, "records", "records that a bin needs", source = RECALLED,
@@ -29,8 +34,10 @@ local check = {
     hours    = { 180, "h", "hours of compared records that are needed", source = RECALLED,
                  evidence = "recalled" },
     coverage_edges = { {}, "m/s", "edges of the bins that must be filled, where they are not "
-                 .. "the bins of the table (empty: they are)" },
-    coverage_at_least = { 3, "records", "records that each of those bins needs" },
+                 .. "the bins of the table (empty: they are)",
+                       source = "for the campaign to say" },
+    coverage_at_least = { 3, "records", "records that each bin of coverage_edges needs",
+                          source = "for the campaign to say" },
     deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
                  source = "NORSEWInD criteria table", evidence = "recalled" },
     mounting = { 0.1, "%", "standard uncertainty by the unit's levelling and height",
@@ -43,7 +50,8 @@ local check = {
                    tolerance = "50 %",
                  source = "common practice, no source", evidence = "recalled" },
     error_correlation = { 0, "1", "correlation of the errors of unit and reference in one record, "
-                 .. "where the reference scatters by itself" },
+                 .. "where the reference scatters by itself",
+                          source = "for the campaign to say" },
   }, exclusions.USUAL),
 }
 

@@ -16,13 +16,16 @@ local COMMON = "common practice, no source"
 local shared = {
   availability = { 80, "%", "least share of the expected samples of the unit in an interval",
                    tolerance = 10, source = COMMON, evidence = "recalled" },
-  icing_below = { 2, "degC", "icing is possible below this temperature", tolerance = 1,
+  icing_below = { 2, "degC", "icing is possible below this temperature, where it is humid",
+                  tolerance = 1,
                   source = COMMON, evidence = "recalled" },
-  icing_above = { 80, "%", "and above this relative humidity", tolerance = 10,
+  icing_above = { 80, "%", "icing is possible above this relative humidity, where it is cold",
+                  tolerance = 10,
                   source = COMMON, evidence = "recalled" },
-  icing_until = { 3, "degC", "where icing_hours is not 0: icing stays possible until it is warmer",
+  icing_until = { 3, "degC", "with icing_hours: icing stays possible until it has been warmer than this",
                   source = COMMON, evidence = "recalled" },
-  icing_hours = { 0, "h", "and has been so for these hours, 1 to 2 in practice; 0: icing ends at once",
+  icing_hours = { 0, "h", "hours in succession above icing_until that end icing, 1 to 2 in practice; "
+                  .. "0: it ends at once",
                   tolerance = "50 %", source = COMMON, evidence = "recalled" },
   stuck = { 6, "intervals", "equal directions one after another that tell a stuck vane",
             tolerance = 2, source = COMMON, evidence = "recalled" },
@@ -39,7 +42,8 @@ local shared = {
   precipitation = { 0, "mm/h", "rainfall rate above which an interval is left out, only where use leaves "
                     .. "it out as well; 0: kept", tolerance = "50 %", source = "IEC 61400-12-1 Annex L",
                     evidence = "recalled" },
-  sector_margin = { 0, "degree", "by which every disturbed sector is widened, on both sides", tolerance = 10 },
+  sector_margin = { 0, "degree", "by which every disturbed sector is widened, on both sides", tolerance = 10,
+                    source = "for the campaign to say" },
 }
 
 --- A check's own parameters with the named shared ones beside them.

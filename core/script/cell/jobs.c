@@ -72,7 +72,8 @@ static void job_criteria(lua_State *L, const wa_value *job)
 
 /* ---- checks -------------------------------------------------------------------------------- */
 
-static const char *const check_keys[] = {"title", "practice", "needs", "parameters", "run", NULL};
+static const char *const check_keys[] = {"title",      "does", "practice", "needs",
+                                         "parameters", "run",  NULL};
 
 /* Pushes the table of the check that the job names. */
 static void push_check(lua_State *L, const wa_value *job)
@@ -166,7 +167,7 @@ static wa_value *parameters(lua_State *L)
 static void job_describe(lua_State *L, const wa_value *job)
 {
     push_check(L, job);
-    static const char *const copied[] = {"title", "practice", "needs"};
+    static const char *const copied[] = {"title", "does", "practice", "needs"};
     for (size_t i = 0; i < sizeof copied / sizeof *copied; i++) {
         if (lua_getfield(L, -1, copied[i]) != LUA_TNIL)
             reply_plain(L, copied[i], copied[i]);

@@ -39,15 +39,19 @@ $ windassay checks
 >   wind_speed_comparison      IEC 61400-50-2:2022 (method); limits from the criteria
 $ windassay checks availability
 >
+>   check
+>   what      text
+>   title     Availability of the unit, by day
+>   does      Counts by day the intervals in which the unit gave enough samples, as a share of the calendar, of the intervals in which it was on, and of those in which the reference was valid.
+>   practice  common practice, no source; names of the ratios as in the floating-lidar roadmap
+>   needs     unit.wind_speed
+>
 >   parameters
 >   name   default  unit  tolerance  text
 >   valid       80  %            10  least share of the expected samples for an interval to count as valid
 >
 >   name   evidence  source
 >   valid  recalled  common practice, no source
->   note: title: Availability of the unit, by day
->   note: practice: common practice, no source; names of the ratios as in the floating-lidar roadmap
->   note: needs unit.wind_speed
 $ windassay criteria
 >
 >   criteria

@@ -95,7 +95,7 @@ $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation =
 . for x in a b c; do windassay run small/$x.lua --into $x >text; echo $?; sed -n "/^drift/,/^  used/p" text | grep -v "^  *[0-9]*\.5 "; done
 > 69
 > drift: Change of the unit between two campaigns: error
->   scripts/checks/drift.lua:158: state the correlation of the two references, 0 to 1: same instrument and certificate 1, recalibrated 0.5, another one 0
+>   scripts/checks/drift.lua:167: state the correlation of the two references, 0 to 1: same instrument and certificate 1, recalibrated 0.5, another one 0
 >   requirement      value  U  limits     outcome  limits of
 >   en           undefined     at most 1  error    no_drift
 >   rule: simple acceptance, without a guard band
@@ -159,7 +159,7 @@ $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation =
 # Another unit.
 $ sed "s/NL-0420/NL-0421/" small/later.lua >small/d.lua; windassay run small/d.lua --into d | grep -A2 "^drift"
 > drift: Change of the unit between two campaigns: error
->   scripts/checks/drift.lua:82: not one unit: 'before' is of NL-0420, this campaign of NL-0421
+>   scripts/checks/drift.lua:91: not one unit: 'before' is of NL-0420, this campaign of NL-0421
 >   requirement      value  U  limits     outcome  limits of
 # A check of one's own reads what it likes; what is not there is an error that names the nearest.
 $ cat >small/checks/own.lua <<'END'
