@@ -188,6 +188,6 @@ $ sed -i 's/^4,38/7,38/' small/spots.csv; python3 make 'tables = { spots = "spot
 > status of the report: preliminary
 >
 > beam_geometry: Beam geometry, inclinometer and range against what is nominal: error
->   scripts/checks/beam_geometry.lua:58: the spots name beam 7, which lidar.beams does not have
+>   scripts/checks/beam_geometry.lua:61: the spots name beam 7, which lidar.beams does not have
 >
 > dossier: wrong
