@@ -36,6 +36,15 @@ says(function() return c.center end)
 --> script: a comparison has no 'center' (did you mean 'centre'?)
 says(function() c.count = 1 end)
 --> script: a comparison is read-only (keep your own in a local variable)
+-- sorted by something else than the reference: the means are those of the same records
+local key = column.new({ 4, 4, 4, 6, 6, 6, 6, missing, 4, 4, 4 }, "m/s")
+local sorted = compare.by_bin(s, v, { width = 2, lowest = 4, highest = 6 }, key)
+print(sorted.n, sorted.count[1], sorted.count[2], show(sorted.reference_mean[2], 4), show(sorted.deviation_mean[2], 4))
+--> 9	5.0	4.0	8.8000	0.0600
+says(compare.by_bin, s, v, { width = 2, lowest = 4, highest = 6 }, column.new({ 4 }, "m/s"))
+--> script: what sorts the pairs: the columns have 11 and 1 values (cut both alike: local a, b = r:kept(a, b), or :where with the same mask)
+says(compare.by_bin, s, v, { width = 2, lowest = 4, highest = 6 }, key / { 1, "m/s" })
+--> script: compare.by_bin: what sorts the pairs is in '1', the reference in 'm s-1'
 says(compare.by_bin, s, v)
 --> script: compare.by_bin: needs to know the bins ({ width = 0.5, lowest = 4, highest = 16, at_least = 3 })
 says(compare.by_bin, s, v:to("km/h"), { width = 0.5, lowest = 4, highest = 16 })

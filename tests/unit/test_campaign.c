@@ -402,6 +402,19 @@ static void faults_of_instruments(void **state)
          "\"calibration\":{\"slope\":2,\"offset\":0},\"in_data\":\"signal\","
          "\"serial\":\"V-0207\"",
          "cannot be stretched", "", 32},
+        {"\"vane\":{", "\"vane\":{\"accepted\":{\"as\":\"its own\"},",
+         "the campaign uses no dossier as 'its own'", "uses = ", 32},
+        {"\"vane\":{", "\"vane\":{\"accepted\":{\"check\":\"speed\"},", "'as' is not stated",
+         "uses", 32},
+        {"\"vane\":{", "\"vane\":{\"accepted\":{\"as\":\"last year\",\"correct\":true},",
+         "'correct' is not known", "'corrected'?", 32},
+        {"\"serial\":\"V-0207\"}]}},",
+         "\"serial\":\"V-0207\"}],\"accepted\":{\"as\":\"last year\",\"corrected\":1}}},"
+         "\"uses\":[{\"dossier\":\"a\",\"as\":\"last year\",\"sha256\":"
+         "\"0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef\"}],",
+         "true or false is meant", "", 32},
+        {"\"vane\":{", "\"vane\":{\"repeatabilty\":1,", "'repeatabilty' is not known",
+         "'repeatability'?", 32},
     };
     for (size_t i = 0; i < sizeof faults / sizeof *faults; i++)
         find_fault(&faults[i]);

@@ -20,6 +20,10 @@ function check.run(campaign)
 --> script: compare.by_bin: what is measured comes from the reference (compare.by_bin(measured, reference, ...): the unit's column first)
   says(compare.by_bin, S, S, bins)
 --> script: compare.by_bin: the reference comes from the unit (compare.by_bin(measured, reference, ...): the unit's column first)
+  says(compare.by_bin, S, V, bins, S)
+--> script: compare.by_bin: what sorts the pairs comes from the unit alone
+  print(compare.by_bin(S, V, bins, (S + V) / 2).n)
+--> 12
   says(compare.by_bin, S, V:where(V:above(6, "m/s")), bins)
 --> script: compare.by_bin: the columns have 12 and 9 values (cut both alike: local a, b = r:kept(a, b), or :where with the same mask)
   local early = r.time:below({ r.time[7], "s" })
