@@ -144,6 +144,17 @@ $ /usr/bin/python3 - <<'PY'
 > scripts/practice/own.lua
 > no such script
 > True
+# A dossier with an agreement and departures is computed again from itself alone.
+$ windassay run small/plain.lua --into audited >text; windassay agree small/plain.lua --by ab >agreed.txt; sed -i 's/to = 98/to = 90/' small/plain.lua; windassay run small/plain.lua --into audited --replace >text; rm small/plain.agreed.json
+. windassay audit audited --data small | grep -E '^(identical|differs)|outcome|from raw'
+>   from raw data   identical      40 of 40 files of evidence are the same, 12 of 12 of the presentation
+> identical
+$ windassay audit edited --data small | grep -E "script|^identical"
+> scripts
+>   scripts/checks/availability.lua differs from this release
+>   scripts/practice/completeness.lua differs from this release
+>   scripts/practice/own.lua not in this release
+> identical
 # Misuse.
 $ windassay agree
 ! windassay: agree: 0 words given where 1 is needed
