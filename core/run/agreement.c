@@ -5,6 +5,7 @@
 #include "windassay/result.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -172,6 +173,16 @@ static wa_status read_whole(wa_text *out, int fd, const char *file, wa_error *er
     }
 }
 
+static bool are_counts(const wa_value *map)
+{
+    for (size_t i = 0; i < wa_count(map); i++) {
+        double n = -1;
+        if (!wa_number_of(wa_at(map, i), &n) || n < 0 || n > 1e9 || floor(n) != n)
+            return false;
+    }
+    return true;
+}
+
 /* What a reader of it relies on. */
 static wa_status check_form(const wa_value *v, const char *file, wa_error *err)
 {
@@ -190,7 +201,8 @@ static wa_status check_form(const wa_value *v, const char *file, wa_error *err)
     }
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
         const wa_value *x = wa_get(v, keys[i].key);
-        if (x == NULL ? keys[i].required : wa_value_kind(x) != keys[i].kind)
+        bool good = x == NULL ? !keys[i].required : wa_value_kind(x) == keys[i].kind;
+        if (!good || (keys[i].kind == WA_MAP && !keys[i].required && !are_counts(x)))
             return wa_fail_at(err, WA_ERR_DATA, file, 0, 0, "'%s' is not as an agreement has it",
                               keys[i].key);
     }

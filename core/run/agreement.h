@@ -42,6 +42,11 @@ wa_status wa_agreement_parse(wa_agreement *out, const char *file, const wa_text 
 wa_status wa_agreement_record(wa_value **out, const wa_agreement *a, const wa_agenda *agenda,
                               const wa_engine *engine, wa_error *err);
 
+/** The departures alone: from the value of an agreement, which may be a stranger's, to what stands
+ *  now. Lists whose entries have names are compared by name, others by position. */
+wa_status wa_agreement_departures(wa_value **out, const wa_value *agreed, const wa_value *now,
+                                  wa_error *err);
+
 void wa_agreement_release(wa_agreement *a);
 
 #endif

@@ -185,7 +185,8 @@ static wa_value *without_release(const wa_value *now, const wa_value *agreed)
     return NULL;
 }
 
-static wa_status find(wa_value **out, const wa_value *agreed, const wa_value *now, wa_error *err)
+wa_status wa_agreement_departures(wa_value **out, const wa_value *agreed, const wa_value *now,
+                                  wa_error *err)
 {
     static const named checks = {"checks", "id", "parameters", "check"};
     static const named criteria = {"criteria", "name", "set", "criteria"};
@@ -221,7 +222,7 @@ wa_status wa_agreement_record(wa_value **out, const wa_agreement *a, const wa_ag
     wa_value *now = NULL, *departures = NULL, *v = wa_map();
     wa_status s = wa_agreement_make(&now, agenda, engine, err);
     if (s == WA_OK)
-        s = find(&departures, a->value, now, err);
+        s = wa_agreement_departures(&departures, a->value, now, err);
     bool good = s == WA_OK && wa_map_set(v, "file", wa_string(a->file)) &&
                 wa_map_set(v, "sha256", wa_string(a->sha256)) && carry(v, a->value, "by") &&
                 carry(v, a->value, "on") && carry(v, a->value, "files_there");

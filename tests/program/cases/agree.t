@@ -88,10 +88,11 @@ $ sed -i 's/signed-off.json/..\/signed-off.json/' small/campaign.lua; windassay 
 !   the name of a file beside the campaign: "campaign.agreed.json"
 [65]
 # What is no agreement.
-$ for text in '{}' '{"schema":"windassay-agreement-1","campaign":{},"checks":[],"criteria":{"a":1},"scripts":[]}' '[1'; do echo "$text" >small/plain.agreed.json; windassay run small/plain.lua --into bad; done
+$ for text in '{}' '{"schema":"windassay-agreement-1","campaign":{},"checks":[],"criteria":{"a":1},"scripts":[]}' '{"schema":"windassay-agreement-1","files_there":{"mast":1.5},"campaign":{},"checks":[],"criteria":[],"scripts":[]}' '[1'; do echo "$text" >small/plain.agreed.json; windassay run small/plain.lua --into bad; done
 ! windassay: small/plain.agreed.json: it is no agreement (windassay-agreement-1)
 !   'windassay agree CAMPAIGN.lua' writes one
 ! windassay: small/plain.agreed.json: 'criteria' is not as an agreement has it
+! windassay: small/plain.agreed.json: 'files_there' is not as an agreement has it
 ! windassay: small/plain.agreed.json:2: not JSON: ']' expected near end of file
 [65]
 $ ln -sf /etc/passwd small/plain.agreed.json; windassay run small/plain.lua --into bad
