@@ -105,9 +105,9 @@ static void foreign_text_is_escaped(void **state)
 static void cut_messages_end_with_a_whole_character(void **state)
 {
     (void)state;
-    char text[2 * WA_ERROR_TEXT_SIZE + 1] = "";
+    char text[2 * WA_ERROR_HINT_SIZE + 1] = "";
     wa_error err;
-    for (size_t i = 0; i < WA_ERROR_TEXT_SIZE; i++)
+    for (size_t i = 0; i < WA_ERROR_HINT_SIZE; i++)
         strcat(text, "\xc3\xbc");
     wa_fail_at(&err, WA_ERR_DATA, text, 1, 1, "%s", text);
     wa_hint(&err, WA_ERR_DATA, "x%s", text);

@@ -44,9 +44,9 @@ $ mkdir small/later; { sed -n '/^  checks = /q; s/cup         = {/cup = { instru
 >   wind_speed at height 8.9 m  1.00640  0.01027  2026-03-02T00:00:00Z  2026-03-10T00:00:00Z
 >
 >   validity of the calibration
->   calibration of              condition        lowest  highest  unit   records beyond  of records
->   wind_speed at height 8.9 m  wind_speed          2.0     19.0  m s-1              31        1019
->   wind_speed at height 8.9 m  air_temperature     5.6     10.4  degC                0        1019
+>   calibration of              condition        lowest  highest  unit  records beyond  of records
+>   wind_speed at height 8.9 m  wind_speed          2.0     19.0  m/s               31        1019
+>   wind_speed at height 8.9 m  air_temperature     5.6     10.4  degC               0        1019
 >
 >   note: records lie beyond what the calibration is valid for: see the table; they are used with its gain, their uncertainty is that of the nearest bin
 > 1.00640 1.05000 True
