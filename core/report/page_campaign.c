@@ -197,10 +197,12 @@ void wa_page_campaign(wa_page *p, const wa_value *record)
 /* The earlier dossiers whose results the checks read. */
 static void dossiers(wa_page *p, const wa_value *uses)
 {
-    static const char *const heads[] = {"Used as", "Dossier", "Unit", "Title",
-                                        "Report",  "From",    "To",   "SHA-256 of its record",
+    static const char *const heads[] = {"Used as", "Dossier", "Unit",
+                                        "Title",   "Report",  "From",
+                                        "To",      "Outcome", "SHA-256 of its record",
                                         NULL};
-    static const char *const keys[] = {"path", "serial", "title", "number", "from", "to"};
+    static const char *const keys[] = {"path", "serial", "title",  "number",
+                                       "from", "to",     "outcome"};
     if (wa_count(uses) == 0)
         return;
     wa_text_printf(p->out, "<details open><summary>Earlier dossiers, found whole: %zu</summary>\n",

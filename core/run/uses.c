@@ -116,7 +116,7 @@ static wa_value *show_tables(const wa_value *list)
 
 bool wa_uses_add(wa_value *shown, const wa_value *entry)
 {
-    static const char *const said[] = {"name", "title", "status", NULL};
+    static const char *const said[] = {"name", "title", "status", "calibrations", NULL};
     static const char *const of_values[] = {"value", "u", "unit", "text", NULL};
     static const char *const of_requirements[] = {"value",  "unit",         "u", "dof", "k_95",
                                                   "source", "scatter_only", NULL};
@@ -233,6 +233,7 @@ static bool list_use(wa_value *list, const wa_use *u, const wa_value *record, si
 {
     static const char *const of_period[] = {"from", "to", NULL};
     static const char *const of_report[] = {"number", "revision", NULL};
+    static const char *const of_record[] = {"outcome", NULL};
     const wa_value *campaign = wa_get(record, "campaign");
     wa_value *v = wa_map();
     const char *serial = wa_get_string(wa_get(campaign, "lidar"), "serial");
@@ -244,7 +245,7 @@ static bool list_use(wa_value *list, const wa_use *u, const wa_value *record, si
                 (title == NULL || wa_map_set(v, "title", wa_string(title))) &&
                 (serial == NULL || wa_map_set(v, "serial", wa_string(serial))) &&
                 carry(v, wa_get(campaign, "period"), of_period) &&
-                carry(v, wa_get(campaign, "report"), of_report);
+                carry(v, wa_get(campaign, "report"), of_report) && carry(v, record, of_record);
     if (!good) {
         wa_value_free(v);
         v = NULL;

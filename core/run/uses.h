@@ -2,7 +2,7 @@
  *
  * What a check sees of a dossier, or of its own campaign's finished checks:
  *   { title, lidar, period, report, sha256, checks = { ID = { name, title, status,
- *     values = { NAME = { value, u, unit, text } },
+ *     calibrations (where there are some), values = { NAME = { value, u, unit, text } },
  *     requirements = { NAME = { value, unit, u, dof, k_95, source, scatter_only } },
  *     tables = { NAME = { columns = { name, ... }, units = { column = unit },
  *                         rows = { { column = value }, ... } } } } } }

@@ -47,7 +47,7 @@ return {
   checks = {
     { "beam_geometry", criteria = { contract = "los_2026" } },
     { "bench_speed", criteria = { contract = "los_2026" } },
-    { "los_speed", id = "los", each = "phase", status = { "window wet" },
+    { "los_speed", id = "los", each = "phase", status = { "window wet" }, window = 7,
       criteria = { contract = "los_2026" } },
   },
 }

@@ -25,5 +25,6 @@ return {
   disturbed   = mast.disturbed,
   uses   = { calibrated.dossier },
   calibrations = { calibrated.calibration },
-  checks = { { "wind_field", highest = 13, criteria = { contract = "wind_field_2026" } } },
+  checks = { { "wind_field", highest = 13, criteria = { contract = "wind_field_2026" } },
+             { "certificate" } },
 }

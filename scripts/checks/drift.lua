@@ -162,6 +162,24 @@ local function by_bin(before, after, p, report)
   })
 end
 
+-- The gain as it went through both campaigns, where both checks give it by window.
+local function by_window(before, after, report)
+  local series = {}
+  for i, x in ipairs{ before, after } do
+    local t = x.check.tables["gain by window"]
+    if not t then return end
+    local at, gain, u = {}, {}, {}
+    for k, row in ipairs(t.rows) do
+      at[k], gain[k], u[k] = row.middle, row.gain, row["standard uncertainty"]
+    end
+    series[i] = { kind = "error", label = i == 1 and "before" or "after", x = at, y = gain, u = u }
+  end
+  report:figure("gain by window", {
+    title = "Gain by window in both campaigns, each from its own first day, with its scatter (k = 1)",
+    x = { label = "middle of the window", unit = "day" }, y = { label = "measured over reference", unit = "1" },
+    series = series })
+end
+
 function check.run(campaign, p, report)
   if p.correlation < 0 or p.correlation > 1 then
     error("state the correlation of the two references, 0 to 1: same instrument and certificate 1, "
@@ -187,6 +205,7 @@ function check.run(campaign, p, report)
       text = "rectangular, to be added to the uncertainty of the campaign between" })
   end
   by_bin(before, after, p, report)
+  by_window(before, after, report)
   local source = "statistical parts, and what the references do not share"
   report:require("difference", d.difference, { unit = before.unit, u = d.u, source = source })
   report:require("en", math.abs(d.en), { unit = "1", u = 0, source = "E_n weighs the uncertainty itself" })

@@ -9,6 +9,7 @@ local calibration  = require "practice.calibration"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
 local dependent    = require "practice.dependent"
+local drift        = require "practice.drift"
 local exclusions   = require "practice.exclusions"
 local figures      = require "practice.los_figures"
 local los          = require "practice.line_of_sight"
@@ -50,6 +51,7 @@ local check = {
                  source = "for the campaign to say" },
     status_share = { 0, "%", "share of an interval's samples with such a bit that is tolerated",
                      source = "for the campaign to say" },
+    window   = drift.WINDOW,
     tilt_within = { 0, "degree", "largest departure of the unit's tilt from its median over the "
                  .. "phase; 0: not judged", source = "for the campaign to say" },
     shear    = { 0.2, "1", "shear exponent that turns a height difference into a speed", tolerance = 0.1,
@@ -297,6 +299,9 @@ function check.run(campaign, p, report)
   figures.response(report, all, response, coarse, rectified, scan)
   figures.scan(report, scan)
   figures.fit(report, c, v)
+  if p.window > 0 then
+    drift.report_windows(report, drift.windows(c.projected, v, time, p.window), p.window, c.gain)
+  end
   report:require("r2_centred_records", c.records.r2_centred,
     { scatter_only = "describes the scatter" })
   judge(campaign, p, report, place,

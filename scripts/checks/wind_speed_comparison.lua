@@ -8,6 +8,7 @@ local both_axes    = require "practice.both_axes"
 local calibration  = require "practice.calibration"
 local channels     = require "practice.channels"
 local completeness = require "practice.completeness"
+local drift        = require "practice.drift"
 local exclusions   = require "practice.exclusions"
 local reference    = require "practice.reference"
 
@@ -38,6 +39,7 @@ local check = {
                        source = "for the campaign to say" },
     coverage_at_least = { 3, "records", "records that each bin of coverage_edges needs",
                           source = "for the campaign to say" },
+    window   = drift.WINDOW,
     deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
                  source = "NORSEWInD criteria table", evidence = "recalled" },
     mounting = { 0.1, "%", "standard uncertainty by the unit's levelling and height",
@@ -231,6 +233,9 @@ function check.run(campaign, p, report)
     slope = both_axes.report(report, slope, both_axes.under(both, ~c.bins.outside))
   end
   figures(report, v, s, c, slope)
+  if p.window > 0 then
+    drift.report_windows(report, drift.windows(v, s, time, p.window), p.window, records.slope)
+  end
 
   local b = uncertainty(campaign, p, report, cup, c, time, taken)
   if taken then say_calibration(report, taken, s, air) end

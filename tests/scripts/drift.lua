@@ -30,3 +30,23 @@ print(string.format("%.12g %.12g %g", drift.component(-math.sqrt(3)), drift.refe
 print(select(2, pcall(drift.compare, { value = 1, statistical = 0, reference = 1 },
   { value = 2, statistical = 0, reference = 1 }, 1, 2)).kind)
 --> undefined
+
+-- Windows of 2 days, moved by one: 40 records a day on 4 days, the gain of each day planted (1.00, 1.02, 1.04,
+-- 1.06). All days have the same speeds, so that a window's gain is the mean of its days.
+local v, s, t = {}, {}, {}
+for d = 0, 3 do
+  for i = 1, 40 do
+    v[#v + 1], t[#t + 1] = 4 + i / 10, (20514 + d) * 86400 + i * 600
+    s[#s + 1] = v[#v] * (1 + 0.02 * d)
+  end
+end
+v, s, t = column.new(v, "m/s"), column.new(s, "m/s"), column.new(t, "s")
+for _, w in ipairs(drift.windows(v, s, t, 2)) do
+  print(w.middle, w.records, string.format("%.12f", w.gain))
+end
+--> 1.0	80	1.010000000000
+--> 2.0	80	1.030000000000
+--> 3.0	80	1.050000000000
+print(#drift.windows(v, s, t, 5), #drift.windows(v:where(t:below(20514 * 86400 + 17401, "s")),
+  s:where(t:below(20514 * 86400 + 17401, "s")), t:where(t:below(20514 * 86400 + 17401, "s")), 1))
+--> 0	0

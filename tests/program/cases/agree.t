@@ -3,9 +3,9 @@ $ sed -i 's/^  checks = {/  agreement = "signed-off.json",\n  checks = {/' small
 . mkdir later; mv small/unit.csv small/mast.csv later; windassay agree small/campaign.lua --by ab --on 2026-02-27 | sed 's/[0-9a-f]\{64\}/DIGEST/'; mv later/* small
 > small/signed-off.json
 >   SHA-256  DIGEST
->   checks   7 with 134 parameters
+>   checks   7 with 138 parameters
 >   criteria 2
->   scripts  17
+>   scripts  18
 >   input files that were there: 0
 > to sign it: ssh-keygen -Y sign -f KEY -n windassay small/signed-off.json
 # Once more: it says the same, who and when stay.
@@ -63,9 +63,9 @@ $ windassay agree small/campaign.lua --by cd
 $ windassay agree small/campaign.lua --by cd --on 2026-03-20 --replace | sed 's/[0-9a-f]\{64\}/DIGEST/'; windassay run small/campaign.lua --into again | grep agreed
 > small/signed-off.json
 >   SHA-256  DIGEST
->   checks   7 with 134 parameters
+>   checks   7 with 138 parameters
 >   criteria 2
->   scripts  17
+>   scripts  18
 >   input files that were there: 2
 > to sign it: ssh-keygen -Y sign -f KEY -n windassay small/signed-off.json
 > agreed before, signed-off.json: 0 departures

@@ -96,3 +96,31 @@ $ spoil() { python3 -c "import json, sys; f = json.load(open('small/first.dossie
 > windassay: small/own.json: calibration 1: 'quantity': a name has 1 to 120 bytes and no control characters
 > error: Unit NL-0420 beside the Ravnmoor mast, eight days
 >   scripts/practice/calibration.lua:97: wind_speed at height 8.9 m is not calibrated in own.json; a calibration at another range holds where the campaign says any_range = true
+# One certificate: what this campaign and the dossiers that it uses say of the unit; one of another unit is left out.
+$ sed "s/NL-0420/NL-0999/" small/first.lua >small/g.lua; windassay run small/g.lua --into small/other.dossier >text
+. digest() { sha256sum <small/$1.dossier/data/result.json | cut -d" " -f1; }
+. echo "  uses = { { dossier = \"first.dossier\", sha256 = \"$(digest first)\", as = \"last year\" }, { dossier = \"other.dossier\", sha256 = \"$(digest other)\", as = \"golden\" } }," >uses
+. sed "/^  period/r uses" small/later.lua | sed "s/^  checks = { /&{ \"certificate\" }, /" >small/h.lua; windassay run small/h.lua --into h >text; sed -n "/^certificate/,/^\$/p; /parts of the/,/^wind/p" text | sed "s/  [0-9a-f]\{12\}\$/  DIGEST/" | head -22; grep "left out" text
+> certificate: Certificate of the unit: all that is known of it, side by side: no decision asked
+>
+>   parts of the certificate
+>   part           title                                              report
+>   last year      Unit NL-0420 beside the Ravnmoor mast, eight days  R-0420
+>   this campaign  Unit NL-0420 beside the Ravnmoor mast, eight days  R-0420
+>
+>   part           from                  to                    record
+>   last year      2026-03-02T00:00:00Z  2026-03-10T00:00:00Z  DIGEST
+>   this campaign  2026-03-02T00:00:00Z  2026-03-10T00:00:00Z
+>
+>   calibrations
+>                                         U (k =
+>   calibration of                 gain       2)  speeds               from
+>   wind_speed at height 8.9 m  1.00702  0.02358  3.75 to 12.25 m s-1  2026-03-02T00:00:00Z
+>   wind_speed at height 8.9 m  1.00625  0.02136  4 to 16 m s-1        2026-03-02T00:00:00Z
+>   wind_speed at height 8.9 m  1.00640  0.02053  2 to 19 m s-1        2026-03-02T00:00:00Z
+>
+>   calibration of                 gain  to                    part       check
+>   wind_speed at height 8.9 m  1.00702  2026-03-10T00:00:00Z  last year  wind_speed_comparison
+>   wind_speed at height 8.9 m  1.00625  2026-03-10T00:00:00Z  last year  wind_speed_comparison:4_to_16
+>   wind_speed at height 8.9 m  1.00640  2026-03-10T00:00:00Z  last year  wind_speed_comparison:from_2
+>   note: 'golden' is of NL-0999, not of this unit: it is left out

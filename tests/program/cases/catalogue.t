@@ -6,6 +6,7 @@ $ windassay checks
 >   availability               Availability of the unit, by day
 >   beam_geometry              Beam geometry, inclinometer and range against what is nominal
 >   bench_speed                Radial speed against a known speed, on the bench
+>   certificate                Certificate of the unit: all that is known of it, side by side
 >   clock                      Clock of the unit against the reference
 >   drift                      Change of the unit between two campaigns
 >   environment                Operating conditions of the unit
@@ -24,6 +25,7 @@ $ windassay checks
 >   availability               common practice, no source; names of the ratios as in the floating-lidar roadmap
 >   beam_geometry              IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method
 >   bench_speed                moving hard target; common practice, no source; uncertainty as of the published flywheel
+>   certificate                IEC 61400-50-3, what a certificate holds (recalled)
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
 >   drift                      E_n of the difference, with the part of the reference that both share
 >   environment                common practice, no source
@@ -91,6 +93,7 @@ $ windassay checks --json | /usr/bin/python3 -c 'import json, sys; [print(c["nam
 > availability
 > beam_geometry
 > bench_speed
+> certificate
 > clock
 > drift
 > environment

@@ -78,6 +78,14 @@ $ mkdir los; cp "$ROOT/tests/reference/line_of_sight/noisy_286.csv" los/records.
 > budget by bin ['centre', 'u_cal', 'u_ope', 'u_mast', 'u_lgt', 'u_daq', 'u_probe', 'u_vert_pos', 'u_dir', 'u_theta_los', 'u_phi', 'u_inc', 'u_stat', 'combined', 'expanded (k = 2)', 'relative'] 17
 > components of the budget ['component', 'type', 'distribution', 'group', 'source'] 12
 > ['response against direction', 'residual scan', 'fit', 'deviation by bin']
+# The cup calibrated again after the campaign, 0.1 m/s higher: u_cal of a bin rises from 0.05 to sqrt(0.05^2 + 0.1^2 / 3) =
+# 0.07638 times V_ref / V.
+$ for after in "" "calibration_after = { slope = 0.05, offset = 0.3, certificate = \"K-2\" },"; do sed "s/calibration = { standard/$after in_data = \"certificate\", calibration = { slope = 0.05, offset = 0.2, standard/" los/campaign.lua >los/after.lua
+. windassay run los/after.lua --into after --replace >text; /usr/bin/python3 -c 'import json; c = json.load(open("after/data/result.json"))["checks"][0]; t = {t["name"]: t for t in c["tables"]}
+. print("%.6f" % t["budget by bin"]["rows"][8][1], [r for r in t["components of the budget"]["rows"] if r[0] == "u_cal"][0][-1])'; done | awk '{ print; u[NR] = $1 } END { printf "%.5f\n", u[2] / u[1] * 0.05 }'
+> 0.046088 certificate K-1 of A-1, 0.05 m s-1
+> 0.070401 certificate K-1 of A-1, 0.05 m s-1; calibrated again: K-2, rectangular
+> 0.07638
 # A beam taken to be 12 degrees up: its gain is high by 2 %, in the guard band.
 $ sed 's/{ 1.5, "degree"/{ 12, "degree"/' los/campaign.lua >los/up.lua; ./show up | head -7
 > exit code 0
@@ -146,3 +154,18 @@ $ sed 's/heading = 280, //' los/blind.lua >los/guess.lua; ./show guess | sed -n 
 > pass: A beam of known geometry
 > line-of-sight direction, 286.11281, 0.06234
 > the unit is blind to the sign and the phase states no heading: of two opposite directions the one with more wind is taken
+# The gain as it goes: windows of 3 days over ten and a half.
+$ sed 's/lowest = 3,/lowest = 3, window = 3,/' los/campaign.lua >los/window.lua; windassay run los/window.lua --into window >text; grep "^  farthest" text; cat window/data/tables/los_speed.beam_1.gain_by_window.csv | cut -d, -f1,2; ls window/data/figures | grep window
+>   farthest gain of a window            -0.00195    0.00094
+>   farthest gain of a window: from the gain of all; windows of 3 days; u: scatter
+> middle [day],records [1]
+> 1.5,256
+> 2.5,265
+> 3.5,271
+> 4.5,262
+> 5.5,254
+> 6.5,256
+> 7.5,266
+> 8.5,270
+> 9.5,211
+> los_speed.beam_1.gain_by_window.svg

@@ -39,6 +39,7 @@ $ cd out && sha256sum -c --strict --quiet manifest-sha256.txt && sha256sum -c --
 > ./data/scripts/practice/calibration.lua
 > ./data/scripts/practice/channels.lua
 > ./data/scripts/practice/completeness.lua
+> ./data/scripts/practice/drift.lua
 > ./data/scripts/practice/exclusions.lua
 > ./data/scripts/practice/filters.lua
 > ./data/scripts/practice/instruments.lua

@@ -77,7 +77,7 @@ $ /usr/bin/python3 - <<'PY'
 $ python3 -c 'import json; print(*(dict(u, sha256=len(u["sha256"]), bytes=u["bytes"] > 0) for u in json.load(open("later/data/result.json"))["uses"]))'
 . grep -o "Earlier dossiers[^<]*" later/data/report.html
 . windassay run small/later.lua --into with --with-data | tail -1; cmp with/data/inputs/campaign/before.dossier/data/result.json small/before.dossier/data/result.json
-> {'as': 'before', 'path': 'before.dossier', 'bytes': True, 'sha256': 64, 'title': 'Unit NL-0420 beside the Ravnmoor mast, eight days', 'serial': 'NL-0420', 'from': '2026-03-02T00:00:00Z', 'to': '2026-03-10T00:00:00Z', 'number': 'R-0420', 'revision': 1}
+> {'as': 'before', 'path': 'before.dossier', 'bytes': True, 'sha256': 64, 'title': 'Unit NL-0420 beside the Ravnmoor mast, eight days', 'serial': 'NL-0420', 'from': '2026-03-02T00:00:00Z', 'to': '2026-03-10T00:00:00Z', 'number': 'R-0420', 'revision': 1, 'outcome': 'pass'}
 > Earlier dossiers, found whole: 1
 > dossier: with
 # The same planted gain with another reference, of which 0.5 % is not known: it cannot be told.
