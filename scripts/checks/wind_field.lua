@@ -70,7 +70,7 @@ local check = {
     u_tilt   = { 0.05, "degree", "standard uncertainty of the tilt, and of a profiler's roll",
                  tolerance = "50 %", source = LAB, evidence = "recalled" },
     beyond_calibration = { "keep", "1", "records with a beam beyond the speeds for which it was calibrated: "
-                 .. "\"keep\" and say how many, or \"exclude\"" },
+                 .. "\"keep\" and say how many, or \"exclude\"", source = "for the campaign to say" },
   }, exclusions.USUAL),
 }
 

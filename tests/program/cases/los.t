@@ -117,21 +117,21 @@ $ sed 's/each = "phase", //' los/campaign.lua >los/once.lua; windassay run los/o
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed, 'expanded_uncertainty' of los_speed, 'residual' of los_speed and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:83: los_speed runs once a phase: { "los_speed", each = "phase" }, and the campaign needs phases
+>   scripts/checks/los_speed.lua:85: los_speed runs once a phase: { "los_speed", each = "phase" }, and the campaign needs phases
 [69]
 $ sed 's/beam_tilt = .*/},},/' los/campaign.lua >los/level.lua; windassay run los/level.lua --into level >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:87: phase 'beam_1' states no beam_tilt
+>   scripts/checks/los_speed.lua:89: phase 'beam_1' states no beam_tilt
 [69]
 $ sed 's/lowest = 3,/lowest = 3, status = { "window wet" },/' los/campaign.lua >los/status.lua; windassay run los/status.lua --into status >text; code=$?; head -5 text; exit $code
 > error: A beam of known geometry
 > Error: a check broke, and 4 of 4 contractual requirements with it: 'gain' of los_speed.beam_1, 'expanded_uncertainty' of los_speed.beam_1, 'residual' of los_speed.beam_1 and 1 more. Not asked for here: 9 further limits of the contract.
 >
 > los_speed.beam_1: Line-of-sight speed of one beam against cup and vane, by bin: error
->   scripts/checks/los_speed.lua:111: no channel of the unit has a status 'window wet'
+>   scripts/checks/los_speed.lua:113: no channel of the unit has a status 'window wet'
 [69]
 # Blind to the sign: the same direction and gain, where the phase says on which side the beam points.
 $ sed 's/sign = "both"/sign = "positive"/; s/beam_tilt = {/heading = 280, beam_tilt = {/; s/los_speed = { mean = "los_speed"/los_speed = { mean = "size"/; s/{ "records.csv" }/{ "sizes.csv" }/' los/campaign.lua >los/blind.lua

@@ -68,7 +68,7 @@ $ cat out/bagit.txt; sed 's/Oxum: [0-9]*/Oxum: BYTES/' out/bag-info.txt
 > Tag-File-Character-Encoding: UTF-8
 > Bagging-Date: 2026-03-10
 > External-Description: Unit NL-0420 beside the Ravnmoor mast, eight days
-> Payload-Oxum: BYTES.53
+> Payload-Oxum: BYTES.54
 $ head -n 3 out/data/ledger.csv out/data/intervals.csv out/data/samples.csv; cut -d, -f1-5 out/data/inputs.csv; cat out/data/reasons.csv
 > ==> out/data/ledger.csv <==
 > time,clock,availability,wind_speed_comparison,wind_speed_comparison:from_2,wind_speed_comparison:4_to_16,wind_speed_comparison:norsewind.4_to_16,wind_direction_comparison

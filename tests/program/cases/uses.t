@@ -95,7 +95,7 @@ $ sed "s/, correlation = 1//" small/later.lua >small/a.lua; sed "s/correlation =
 . for x in a b c; do windassay run small/$x.lua --into $x >text; echo $?; sed -n "/^drift/,/^  used/p" text | grep -v "^  *[0-9]*\.5 "; done
 > 69
 > drift: Change of the unit between two campaigns: error
->   scripts/checks/drift.lua:167: state the correlation of the two references, 0 to 1: same instrument and certificate 1, recalibrated 0.5, another one 0
+>   scripts/checks/drift.lua:185: state the correlation of the two references, 0 to 1: same instrument and certificate 1, recalibrated 0.5, another one 0
 >   requirement      value  U  limits     outcome  limits of
 >   en           undefined     at most 1  error    no_drift
 >   rule: simple acceptance, without a guard band
