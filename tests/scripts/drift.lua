@@ -34,10 +34,10 @@ print(select(2, pcall(drift.compare, { value = 1, statistical = 0, reference = 1
 -- Windows of 2 days, moved by one: 40 records a day on 4 days, the gain of each day planted (1.00, 1.02, 1.04,
 -- 1.06). All days have the same speeds, so that a window's gain is the mean of its days.
 local v, s, t = {}, {}, {}
-for d = 0, 3 do
+for day = 0, 3 do
   for i = 1, 40 do
-    v[#v + 1], t[#t + 1] = 4 + i / 10, (20514 + d) * 86400 + i * 600
-    s[#s + 1] = v[#v] * (1 + 0.02 * d)
+    v[#v + 1], t[#t + 1] = 4 + i / 10, (20514 + day) * 86400 + i * 600
+    s[#s + 1] = v[#v] * (1 + 0.02 * day)
   end
 end
 v, s, t = column.new(v, "m/s"), column.new(s, "m/s"), column.new(t, "s")
