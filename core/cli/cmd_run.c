@@ -1,12 +1,7 @@
 /* cmd_run.c - windassay run: compute, print the tables, leave a dossier. */
 #include "cli/commands.h"
+#include "cli/kept.h"
 #include "cli/talk.h"
-
-#include "windassay/report.h"
-
-#include <stdio.h>
-#include <time.h>
-#include <unistd.h>
 
 enum { INTO = WA_OPTION_OWN, JOBS, WITH_DATA, REPLACE };
 
@@ -20,17 +15,6 @@ static const wa_option OPTIONS[] = {
     {"replace", NULL, "replace a different dossier that is there, unless it was issued", false},
 };
 
-/* The tables, then where the dossier lies. */
-static int show(const wa_run *run)
-{
-    int code = wa_talk_report(wa_report_terminal, run->record, run->exit_code);
-    if (code != run->exit_code)
-        return code; /* it could not be printed, and has been said */
-    printf("\ndossier: %s%s\n", run->dossier,
-           run->was_there ? " (was there already, with the same evidence)" : "");
-    return wa_talk_result("", 0, code);
-}
-
 static int run(const wa_command *command, const wa_arguments *a)
 {
     (void)command;
@@ -38,18 +22,10 @@ static int run(const wa_command *command, const wa_arguments *a)
     wa_engine engine;
     wa_error err;
     wa_run result;
-    char host[256] = "", now[32];
-    time_t clock = time(NULL);
-    struct tm utc;
-    gethostname(host, sizeof host - 1);
-    gmtime_r(&clock, &utc);
-    strftime(now, sizeof now, "%Y-%m-%dT%H:%M:%SZ", &utc);
-    const wa_run_options options = {.into = wa_options_value(a, INTO),
-                                    .replace = a->counts[REPLACE] > 0,
-                                    .with_data = a->counts[WITH_DATA] > 0,
-                                    .compiler = WA_COMPILER,
-                                    .host = host,
-                                    .now = now};
+    wa_run_options options = {.into = wa_options_value(a, INTO),
+                              .replace = a->counts[REPLACE] > 0,
+                              .with_data = a->counts[WITH_DATA] > 0};
+    wa_kept_machine(&options);
     wa_status s = wa_talk_engine(&engine, wa_options_value(a, JOBS), &err);
     if (s == WA_OK)
         s = wa_run_campaign(&result, a->words[0], &engine, &options, &err);
@@ -58,8 +34,7 @@ static int run(const wa_command *command, const wa_arguments *a)
         return wa_talk_error(&err, json);
     }
     wa_talk_progress_end();
-    int code =
-        json ? wa_talk_result(result.json.at, result.json.length, result.exit_code) : show(&result);
+    int code = wa_kept_show(&result, json);
     wa_run_release(&result);
     return code;
 }

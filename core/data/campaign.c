@@ -70,6 +70,7 @@ static void decode(wa_campaign *c, const wa_node *top)
     wa_decode_checks(c, top);
     wa_decode_tables(c, top);
     wa_decode_uses(c, top);
+    wa_decode_supersedes(c, top);
     decode_agreement(c, top);
     wa_decode_calibrations(c, top);
 }
@@ -205,6 +206,7 @@ void wa_campaign_free(wa_campaign *c)
     }
     wa_use_list_free(c->uses, c->n_uses);
     wa_calibration_list_free(c->calibrations, c->n_calibrations);
+    wa_use_release(&c->supersedes);
     free(c->sources);
     free(c->phases);
     free(c->logbook);

@@ -37,9 +37,11 @@ static void check_lidar(const wa_node *top)
 
 static void check_report(const wa_node *top)
 {
-    static const char *const keys[] = {"number",   "revision",    "status",     "laboratory",
-                                       "customer", "measured_by", "checked_by", "approved_by",
-                                       "place",    "note",        NULL};
+    static const char *const keys[] = {
+        "number",      "revision", "status",     "supersedes",       "reason",         "laboratory",
+        "address",     "place",    "customer",   "customer_contact", "item_condition", "received",
+        "issued",      "sampling", "deviations", "external",         "measured_by",    "checked_by",
+        "approved_by", "note",     NULL};
     static const char *const states[] = {"preliminary", "final", NULL};
     wa_node report = wa_node_child(top, "report"), status = wa_node_child(&report, "status");
     wa_node revision = wa_node_child(&report, "revision");

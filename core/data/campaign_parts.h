@@ -16,10 +16,12 @@ void wa_decode_logbook(wa_campaign *c, const wa_node *top); /* after the sources
 void wa_decode_checks(wa_campaign *c, const wa_node *top);  /* after the phases */
 void wa_decode_tables(wa_campaign *c, const wa_node *top);
 void wa_decode_uses(wa_campaign *c, const wa_node *top);
+void wa_decode_supersedes(wa_campaign *c, const wa_node *top);
 void wa_use_list_free(wa_use *uses, size_t n);
 bool wa_sha256_good(const char *digits);
 void wa_decode_calibrations(wa_campaign *c, const wa_node *top); /* after the sources */
 void wa_calibration_list_free(wa_calibration_use *list, size_t n);
+void wa_use_release(wa_use *u);
 /* a path below the campaign's folder, or one that begins with root: where there is a root */
 void wa_decode_path(const wa_campaign *c, const wa_node *node, const char *path);
 void wa_decode_instruments(wa_campaign *c, const wa_node *top);

@@ -9,6 +9,13 @@ bool wa_sha256_good(const char *digits)
     return strlen(digits) == 64 && strspn(digits, "0123456789abcdef") == 64;
 }
 
+static void check_digest(const char *sha256, const wa_node *node)
+{
+    if (!wa_sha256_good(sha256))
+        wa_node_refuse(node, "that of the dossier's data/result.json, as in its manifest",
+                       "a SHA-256 is written in 64 digits, 0 to 9 and a to f");
+}
+
 static void decode_use(const wa_campaign *c, wa_use *u, const wa_node *node)
 {
     static const char *const keys[] = {"dossier", "sha256", "as", "note", NULL};
@@ -23,9 +30,7 @@ static void decode_use(const wa_campaign *c, wa_use *u, const wa_node *node)
     u->as = wa_node_text(&as);
     if (wa_node_failed(node))
         return;
-    if (!wa_sha256_good(u->sha256))
-        wa_node_refuse(&digest, "that of the dossier's data/result.json, as in its manifest",
-                       "a SHA-256 is written in 64 digits, 0 to 9 and a to f");
+    check_digest(u->sha256, &digest);
     if (strlen(u->as) > 60 || !wa_is_clean(u->as, strlen(u->as)))
         wa_node_refuse(&as, NULL, "a name of a dossier is one line of at most 60 bytes");
     wa_decode_path(c, &dossier, u->dossier);
@@ -46,12 +51,45 @@ void wa_decode_uses(wa_campaign *c, const wa_node *top)
     }
 }
 
+/* What a report replaces, and why: report = { revision =, supersedes = { sha256 =, dossier = },
+ * reason = }. */
+void wa_decode_supersedes(wa_campaign *c, const wa_node *top)
+{
+    static const char *const keys[] = {"dossier", "sha256", NULL};
+    wa_node report = wa_node_child(top, "report"), node = wa_node_child(&report, "supersedes");
+    wa_node dossier = wa_node_child(&node, "dossier"), digest = wa_node_child(&node, "sha256");
+    wa_node reason = wa_node_child(&report, "reason");
+    if (node.v == NULL) {
+        if (reason.v != NULL)
+            wa_node_refuse(&reason, "supersedes = { sha256 = } says what is replaced",
+                           "a reason without what it is a reason for");
+        return;
+    }
+    wa_node_map(&node, keys);
+    wa_node_need(&node, "sha256", "that of the earlier data/result.json, as in its manifest");
+    wa_node_need(&report, "reason", "why the earlier report is replaced");
+    wa_node_need(&report, "revision", "the number of this revision");
+    c->supersedes.sha256 = wa_node_text(&digest);
+    c->supersedes.as = wa_node_text(&reason);
+    if (dossier.v != NULL)
+        c->supersedes.dossier = wa_node_text(&dossier);
+    if (wa_node_failed(top))
+        return;
+    check_digest(c->supersedes.sha256, &digest);
+    if (c->supersedes.dossier != NULL)
+        wa_decode_path(c, &dossier, c->supersedes.dossier);
+}
+
+void wa_use_release(wa_use *u)
+{
+    free(u->dossier);
+    free(u->sha256);
+    free(u->as);
+}
+
 void wa_use_list_free(wa_use *uses, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        free(uses[i].dossier);
-        free(uses[i].sha256);
-        free(uses[i].as);
-    }
+    for (size_t i = 0; i < n; i++)
+        wa_use_release(&uses[i]);
     free(uses);
 }

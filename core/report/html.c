@@ -6,6 +6,7 @@
 #include "report/facts.h"
 #include "report/markup.h"
 #include "report/page.h"
+#include "report/revision.h"
 #include "report/words.h"
 
 #include "windassay/time.h"
@@ -83,7 +84,8 @@ static void plates(wa_page *p, const wa_value *record)
 {
     const wa_value *campaign = wa_get(record, "campaign"), *report = wa_get(campaign, "report");
     const wa_value *period = wa_get(campaign, "period"), *lidar = wa_get(campaign, "lidar");
-    static const char *const known[] = {"number", "revision", "status", NULL};
+    static const char *const known[] = {"number",     "revision", "status",
+                                        "supersedes", "reason",   NULL};
     double seconds;
     wa_page_add(p, "<dl class=plate>");
     plate(p, "Unit", wa_get(lidar, "serial"));
@@ -355,6 +357,7 @@ wa_status wa_report_html(wa_text *out, const wa_value *record, const char *diges
         wa_markup_add(out, digest);
         wa_page_add(&p, "</span></small></p>\n");
     }
+    wa_page_revision(&p, record);
     wa_page_agreement(&p, record);
     decided(&p, record);
     wa_text script = WA_TEXT_INIT;

@@ -3,6 +3,7 @@
 
 #include "report/digits.h"
 #include "report/markup.h"
+#include "report/revision.h"
 
 #include <string.h>
 
@@ -181,6 +182,7 @@ void wa_page_campaign(wa_page *p, const wa_value *record)
         wa_page_add(p, "</div>");
     }
     wa_page_add(p, "</dl>\n");
+    wa_page_undeclared(p, record);
     if (wa_get_string(campaign, "sd_divisor") != NULL) {
         wa_page_add(p, "<p>Standard deviations of raw samples divide by ");
         wa_markup_value(p->out, wa_get(campaign, "sd_divisor"));

@@ -6,6 +6,7 @@
 #include "report/facts.h"
 #include "report/grid.h"
 #include "report/markup.h"
+#include "report/revision.h"
 #include "report/screen.h"
 #include "report/words.h"
 
@@ -388,6 +389,7 @@ wa_status wa_report_terminal(wa_text *out, const wa_value *record, const wa_term
         wa_text_add(out, "\n");
     }
     extensions(&s, wa_get(campaign, "period"));
+    wa_screen_revision(&s, record);
     wa_screen_agreement(&s, record);
     wa_status status = WA_OK;
     for (size_t i = 0; status == WA_OK && i < wa_count(checks); i++)

@@ -443,12 +443,13 @@ static wa_status decide_by(wa_agenda *agenda, const char *name, const wa_engine 
         any = any || c->checks[i].contract != NULL;
     for (size_t i = 0; i < c->n_checks && s == WA_OK; i++) {
         wa_check_entry *e = &c->checks[i];
-        if (any ? e->contract == NULL : !wa_criteria_covers(agenda->criteria[0], e->name))
+        bool covers = wa_criteria_covers(agenda->criteria[0], e->name);
+        some = some || covers;
+        if (any ? e->contract == NULL : !covers)
             continue;
         free(e->contract);
         if ((e->contract = strdup(name)) == NULL)
             s = no_memory(err);
-        some = true;
     }
     if (s == WA_OK && !some)
         s = wa_fail(err, WA_ERR_DATA, "the criteria '%s' limit nothing that the campaign checks",

@@ -16,6 +16,19 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
+/* The record that this one replaces, where it is known: a campaign may state its digest alone. */
+static wa_status read_superseded(wa_computed *c, wa_error *err)
+{
+    const wa_use u = wa_revision_use(c->agenda->campaign, c->from.revising);
+    const wa_value *revision = wa_get(c->from.record, "revision");
+    bool known = c->from.used == NULL
+                     ? u.dossier != NULL
+                     : c->from.revising != NULL || wa_get(revision, "bytes") != NULL;
+    if (u.sha256 == NULL || !known)
+        return WA_OK;
+    return wa_use_read(&c->superseded, &u, c->agenda->campaign, c->from.used, c->from.context, err);
+}
+
 wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine *engine,
                           wa_error *err)
 {
@@ -24,7 +37,9 @@ wa_status wa_compute_open(wa_computed *c, const char *campaign, const wa_engine 
         s = wa_agreement_read(&c->agreement, c->agenda->campaign, err);
     if (s == WA_OK)
         s = wa_uses_read(&c->uses, c->agenda->campaign, NULL, NULL, err);
-    return s == WA_OK ? wa_calibrations_read(&c->calibrations, c->agenda->campaign, err) : s;
+    if (s == WA_OK)
+        s = wa_calibrations_read(&c->calibrations, c->agenda->campaign, err);
+    return s == WA_OK ? read_superseded(c, err) : s;
 }
 
 wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *from, wa_error *err)
@@ -42,7 +57,9 @@ wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *
     wa_text_release(&json);
     if (s == WA_OK)
         s = wa_uses_read(&c->uses, agenda->campaign, from->used, from->context, err);
-    return s == WA_OK ? wa_calibrations_read(&c->calibrations, agenda->campaign, err) : s;
+    if (s == WA_OK)
+        s = wa_calibrations_read(&c->calibrations, agenda->campaign, err);
+    return s == WA_OK ? read_superseded(c, err) : s;
 }
 
 /* ---- what lies on no time grid --------------------------------------------------------------- */
@@ -184,6 +201,8 @@ static wa_status make_record(wa_computed *c, const wa_engine *engine, wa_error *
     if (s == WA_OK)
         s = wa_compute_close(record, c->agenda, err);
     if (s == WA_OK)
+        s = wa_revision_add(record, campaign, c->from.revising, &c->superseded, err);
+    if (s == WA_OK)
         c->record = record;
     else
         wa_value_free(record);
@@ -208,6 +227,7 @@ void wa_computed_release(wa_computed *c)
     wa_value_free(c->record);
     wa_tables_release(&c->tables);
     wa_uses_release(&c->uses);
+    wa_text_release(&c->superseded);
     wa_agreement_release(&c->agreement);
     wa_calibrations_release(&c->calibrations);
     wa_records_free(c->records);

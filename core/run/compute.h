@@ -7,6 +7,7 @@
 #include "run/agreement.h"
 #include "run/calibrations.h"
 #include "run/execute.h"
+#include "run/revision.h"
 #include "run/tables.h"
 #include "run/uses.h"
 #include "windassay/records.h"
@@ -21,6 +22,7 @@ typedef struct wa_origin {
     void *context; /* of all */
     /* Of a dossier that is computed again: what it says of the release that made it stands. */
     const wa_value *record;
+    const wa_revising *revising; /* NULL: the campaign alone says what it replaces */
 } wa_origin;
 
 /** Each part is there once its step was made. Begins as { 0 }; released by wa_computed_release, also
@@ -31,6 +33,7 @@ typedef struct wa_computed {
     wa_agreement agreement;
     wa_uses uses;
     wa_calibrations calibrations;
+    wa_text superseded; /* bytes of the record that this one replaces; empty: none, or not known */
     wa_tables tables;
     wa_records *records;
     wa_ledger *ledgers; /* one for each planned check */

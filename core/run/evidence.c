@@ -233,6 +233,9 @@ static wa_status add_all_given(wa_dossier *d, const wa_computed *m, wa_error *er
     for (size_t i = 0; i < c->n_calibrations && s == WA_OK; i++)
         s = add_given(d, "calibration", c->calibrations[i].sha256, ".json",
                       &m->calibrations.bytes[i], err);
+    if (s == WA_OK && m->superseded.length > 0)
+        s = add_given(d, "superseded", wa_revision_use(c, m->from.revising).sha256, ".json",
+                      &m->superseded, err);
     return s;
 }
 

@@ -42,17 +42,34 @@ static wa_status want(wa_found *f, const wa_value *v, bool used, wa_error *err)
     return to->path == NULL || (!used && to->source == NULL) ? no_memory(err) : WA_OK;
 }
 
+/* The record that this one replaces, where the dossier has it. */
+static wa_status want_superseded(wa_found *f, const wa_value *record, wa_error *err)
+{
+    const wa_value *revision = wa_get(record, "revision");
+    const char *path = wa_get_string(revision, "path");
+    const char *sha256 = wa_get_string(revision, "supersedes");
+    if (wa_get(revision, "bytes") == NULL)
+        return WA_OK;
+    wa_value *v = wa_map();
+    bool good = wa_map_set(v, "path", wa_string(path == NULL ? "superseded" : path)) &&
+                wa_map_set(v, "bytes", wa_value_copy(wa_get(revision, "bytes"))) &&
+                wa_map_set(v, "sha256", wa_string(sha256 == NULL ? "" : sha256));
+    wa_status s = good ? want(f, v, true, err) : no_memory(err);
+    wa_value_free(v);
+    return s;
+}
+
 static wa_status want_all(wa_found *f, const wa_value *record, wa_error *err)
 {
     const wa_value *inputs = wa_get(record, "inputs"), *uses = wa_get(record, "uses");
     size_t n = wa_count(inputs), all = n + wa_count(uses);
     wa_status s = WA_OK;
-    f->at = calloc(all + 1, sizeof *f->at);
+    f->at = calloc(all + 2, sizeof *f->at);
     if (f->at == NULL)
         return no_memory(err);
     for (size_t i = 0; i < all && s == WA_OK; i++)
         s = want(f, i < n ? wa_at(inputs, i) : wa_at(uses, i - n), i >= n, err);
-    return s;
+    return s == WA_OK ? want_superseded(f, record, err) : s;
 }
 
 /* ---- where it may be ------------------------------------------------------------------------ */

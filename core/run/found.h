@@ -26,7 +26,8 @@ typedef struct wa_found_file {
     char *folder, *file; /* where it lies: `file` beneath `folder`; NULL: nowhere */
 } wa_found_file;
 
-/** In the order of the record: the inputs of sources, those of tables, then used dossiers. */
+/** In the order of the record: the inputs of sources, those of tables, used dossiers, the one
+ *  that is replaced. */
 typedef struct wa_found {
     wa_found_file *at;
     size_t n;

@@ -199,10 +199,22 @@ static wa_status open_intervals(wa_records_files *out, void *context, wa_error *
                                : s;
 }
 
+/* The digest of the dossier's record. */
+static const char *own_digest(const wa_rerun *r)
+{
+    const char *path;
+    for (size_t i = 0; (path = wa_bag_path(r->bag, i)) != NULL; i++)
+        if (strcmp(path, "result.json") == 0)
+            return wa_bag_sha256(r->bag, i);
+    return "";
+}
+
 /* The record of an earlier dossier; its digest is proven by whoever asked. */
 static wa_status read_used(wa_text *out, void *context, const wa_use *u, wa_error *err)
 {
     const wa_rerun *r = context;
+    if (strcmp(own_digest(r), u->sha256) == 0) /* it is what this one replaces */
+        return wa_bag_read(out, r->bag, "result.json", err);
     const wa_found_file *f = wa_found_digest(r->found, u->sha256);
     char block[65536];
     int fd = -1;
@@ -251,6 +263,19 @@ static const char *campaign_file(const wa_value *record)
                                                                                            : file;
 }
 
+/* By which other criteria the dossier is decided: those that are given now, or those by which it was
+ * decided before; then their file is among its scripts. */
+static void choose_criteria(wa_rerun *r)
+{
+    const wa_value *before = wa_get(r->record, "revision");
+    const char *reason = wa_get_string(before, "reason"), *name = wa_get_string(before, "criteria");
+    const char *sha256 = wa_get_string(before, "supersedes");
+    if (r->options.criteria != NULL)
+        r->revising = (wa_revising){r->options.criteria->name, r->options.reason, own_digest(r)};
+    else if (name != NULL && reason != NULL && sha256 != NULL)
+        r->revising = (wa_revising){name, reason, sha256};
+}
+
 wa_status wa_rerun_open(wa_rerun *r, const wa_bag *bag, const wa_value *record,
                         const wa_found *found, const wa_rerun_options *options,
                         const wa_engine *engine, wa_error *err)
@@ -259,14 +284,14 @@ wa_status wa_rerun_open(wa_rerun *r, const wa_bag *bag, const wa_value *record,
     wa_modules *modules = NULL;
     *r = (wa_rerun){.bag = bag, .record = record, .found = found, .options = *options};
     r->supply = (wa_supply){list_files, open_file, r};
+    choose_criteria(r);
     wa_status s = file == NULL ? wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0,
                                             "it does not say which file the campaign is")
                                : no_other_of_that_name(r, err);
     if (s == WA_OK)
         s = wa_modules_of(&modules, read_script, r, err);
     if (s == WA_OK)
-        s = wa_agenda_of(&r->computed.agenda, modules, file,
-                         options->criteria == NULL ? NULL : options->criteria->name, engine, err);
+        s = wa_agenda_of(&r->computed.agenda, modules, file, r->revising.criteria, engine, err);
     if (s == WA_OK)
         r->computed.agenda->campaign->supply = &r->supply;
     return s;
@@ -327,7 +352,8 @@ wa_status wa_rerun_compute(wa_rerun *r, const wa_engine *engine, wa_error *err)
                               .used = read_used,
                               .agreement = read_agreement,
                               .context = r,
-                              .record = r->record};
+                              .record = r->record,
+                              .revising = r->revising.criteria == NULL ? NULL : &r->revising};
     wa_computed *c = &r->computed;
     double arithmetic;
     wa_status s = wa_compute_opened(c, c->agenda, &origin, err);

@@ -20,7 +20,8 @@ typedef struct wa_other_criteria {
 
 typedef struct wa_rerun_options {
     bool from_intervals;               /* intervals.csv in place of the inputs of sources      */
-    const wa_other_criteria *criteria; /* NULL: as the campaign says                           */
+    const wa_other_criteria *criteria; /* NULL: as the campaign, or the dossier's record, says */
+    const char *reason;                /* with criteria: why; what comes replaces the dossier  */
 } wa_rerun_options;
 
 /** Begins zeroed; must stay where it is until it is released, also after a failure. */
@@ -30,6 +31,7 @@ typedef struct wa_rerun {
     const wa_found *found;
     wa_rerun_options options;
     wa_supply supply;
+    wa_revising revising; /* by other criteria, now or in the dossier; criteria NULL: by none */
     wa_computed computed;
     wa_contents made; /* the files of the dossier, but for run.json and inputs/ */
 } wa_rerun;

@@ -2,9 +2,7 @@
 
 #include "run/compute.h"
 #include "run/contents.h"
-#include "run/evidence.h"
-#include "windassay/dossier.h"
-#include "windassay/json.h"
+#include "run/keep.h"
 #include "windassay/result.h"
 
 #include <stdlib.h>
@@ -43,35 +41,6 @@ int wa_record_exit(const wa_value *record)
 }
 
 /* ---- the dossier ---------------------------------------------------------------------------- */
-
-static wa_value *machine(const wa_run_options *o, const wa_engine *engine)
-{
-    wa_value *v = wa_map();
-    bool good = wa_map_set(v, "program", wa_string("windassay")) &&
-                wa_map_set(v, "version", wa_string(WA_VERSION)) &&
-                wa_map_set(v, "compiler", wa_string(o->compiler)) &&
-                wa_map_set(v, "host", wa_string(o->host)) &&
-                wa_map_set(v, "clock", wa_string(o->now)) &&
-                wa_map_set(v, "jobs", wa_number((double)engine->jobs));
-    if (!good) {
-        wa_value_free(v);
-        return NULL;
-    }
-    return v;
-}
-
-static wa_status add_machine(wa_dossier *d, const wa_run_options *o, const wa_engine *engine,
-                             wa_error *err)
-{
-    wa_text t = WA_TEXT_INIT;
-    wa_value *v = machine(o, engine);
-    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&t, v, WA_JSON_READABLE, err);
-    if (s == WA_OK)
-        s = wa_evidence_add(d, WA_DOSSIER_RUN, &t, err);
-    wa_value_free(v);
-    wa_text_release(&t);
-    return s;
-}
 
 /* One input as it is stored; it is copied from the disk when the dossier is written. */
 static wa_status add_input(wa_dossier *d, const wa_campaign *c, const char *path, uint64_t bytes,
@@ -140,32 +109,6 @@ static char *default_folder(const char *campaign)
     return t.at;
 }
 
-static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_options *o,
-                               const char *campaign, wa_error *err)
-{
-    wa_written how;
-    char *folder = o->into == NULL ? default_folder(campaign) : strdup(o->into);
-    if (folder == NULL)
-        return no_memory(err);
-    wa_status s = wa_dossier_write(d, folder, o->replace, &how, err);
-    if (s != WA_OK) {
-        free(folder);
-        return s;
-    }
-    run->was_there = how == WA_EQUAL;
-    run->dossier = folder;
-    return WA_OK;
-}
-
-static wa_status keep(wa_run *run, wa_contents *made, const wa_computed *c, const wa_engine *engine,
-                      const wa_run_options *o, const char *campaign, wa_error *err)
-{
-    wa_status s = add_machine(made->dossier, o, engine, err);
-    if (s == WA_OK && o->with_data)
-        s = add_inputs(made->dossier, c, err);
-    return s == WA_OK ? write_dossier(run, made->dossier, o, campaign, err) : s;
-}
-
 /* ---- the run -------------------------------------------------------------------------------- */
 
 wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *engine,
@@ -173,7 +116,6 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
 {
     wa_computed c = {0};
     wa_contents made = {.json = WA_TEXT_INIT};
-    wa_run run = {.json = WA_TEXT_INIT};
     wa_status s = wa_compute_open(&c, campaign, engine, err);
     if (s == WA_OK)
         s = wa_compute_read(&c, engine, err);
@@ -181,15 +123,12 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
         s = wa_compute_checks(&c, engine, err);
     if (s == WA_OK)
         s = wa_contents_make(&made, &c, err);
-    if (s == WA_OK)
-        s = keep(&run, &made, &c, engine, options, campaign, err);
-    if (s == WA_OK) { /* handed over */
-        run.record = c.record;
-        run.json = made.json;
-        run.exit_code = wa_record_exit(run.record);
-        c.record = NULL;
-        made.json = (wa_text)WA_TEXT_INIT;
-        *out = run;
+    if (s == WA_OK && options->with_data)
+        s = add_inputs(made.dossier, &c, err);
+    if (s == WA_OK) {
+        char *beside = default_folder(campaign);
+        s = beside == NULL ? no_memory(err) : wa_keep(out, &made, &c, engine, options, beside, err);
+        free(beside);
     }
     wa_contents_release(&made);
     wa_computed_release(&c);

@@ -229,6 +229,13 @@ static wa_status read_record(wa_value **record, const wa_use *u, const wa_text *
     return s;
 }
 
+wa_status wa_use_read(wa_text *json, const wa_use *u, const wa_campaign *c, wa_used_record *from,
+                      void *context, wa_error *err)
+{
+    wa_status s = from != NULL ? from(json, context, u, err) : open_dossier(json, u, c, err);
+    return s == WA_OK && wa_text_failed(json) ? no_memory(err) : s;
+}
+
 static bool list_use(wa_value *list, const wa_use *u, const wa_value *record, size_t bytes)
 {
     static const char *const of_period[] = {"from", "to", NULL};
@@ -258,9 +265,7 @@ static wa_status read_use(wa_uses *to, const wa_use *u, const wa_campaign *c, wa
 {
     wa_value *record = NULL;
     wa_text *json = &to->json[to->n++];
-    wa_status s = from != NULL ? from(json, context, u, err) : open_dossier(json, u, c, err);
-    if (s == WA_OK && wa_text_failed(json))
-        s = no_memory(err);
+    wa_status s = wa_use_read(json, u, c, from, context, err);
     if (s == WA_OK)
         s = read_record(&record, u, json, err);
     if (s == WA_OK && (!wa_map_set(to->shown, u->as, show(record, u->sha256)) ||

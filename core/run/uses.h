@@ -36,6 +36,10 @@ wa_status wa_uses_read(wa_uses *out, const wa_campaign *c, wa_used_record *from,
                        wa_error *err);
 void wa_uses_release(wa_uses *u);
 
+/** The bytes of the record of one: from the dossier, which must be whole, or with `from` from there. */
+wa_status wa_use_read(wa_text *json, const wa_use *u, const wa_campaign *c, wa_used_record *from,
+                      void *context, wa_error *err);
+
 /** What checks see of a record's campaign: a map with an empty `checks`. NULL: memory. */
 wa_value *wa_uses_begin(const wa_value *campaign);
 /** Adds one entry of a record's `checks`. False: memory. */

@@ -298,7 +298,9 @@ typedef struct wa_campaign {
     size_t n_uses;
     wa_calibration_use *calibrations;
     size_t n_calibrations;
-    char *agreement;     /* file name in the campaign's folder; NULL: not said */
+    wa_use supersedes; /* the dossier that this one replaces: sha256 NULL: none; dossier NULL: only
+                          its digest is known; `as` is why                                       */
+    char *agreement;   /* file name in the campaign's folder; NULL: not said */
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
     bool running; /* not of the file: it still runs. A last row without a line end is then left out
                      (else it is an error), and checks say how much data they need          */

@@ -50,6 +50,15 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
                           const wa_run_options *options, wa_error *err);
 void wa_run_release(wa_run *run);
 
+/**
+ * Other criteria decide what a dossier measured: computed again from its intervals.csv, by the
+ * criteria of the file `criteria` (NAME.lua) in place of the campaign's contracts. What comes is the
+ * next revision, which says what it replaces and what changed; `reason` may be NULL. The dossier
+ * stays as it is. options->with_data has no meaning here.
+ */
+wa_status wa_decide(wa_run *out, const char *dossier, const char *criteria, const char *reason,
+                    const wa_engine *engine, const wa_run_options *options, wa_error *err);
+
 /** The exit code that a record stands for, as in wa_run. */
 int wa_record_exit(const wa_value *record);
 

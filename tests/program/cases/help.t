@@ -7,8 +7,9 @@ $ windassay
 !   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 !   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 !   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
-!   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
 !   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
+!   windassay decide DOSSIER                   decide again by other criteria, without the data
+!   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
 !   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
@@ -25,8 +26,9 @@ $ windassay --help
 >   windassay progress CAMPAIGN.lua            what is missing before a running campaign can be decided
 >   windassay agree CAMPAIGN.lua               before the data: write down what is agreed, for `run` to hold to
 >   windassay why DOSSIER TIME                 one interval: its values, what became of it and why
->   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
 >   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
+>   windassay decide DOSSIER                   decide again by other criteria, without the data
+>   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
 >   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
