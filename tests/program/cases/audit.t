@@ -113,7 +113,7 @@ $ mkdir empty; windassay audit empty
 [65]
 $ cp -r plain newer; sed -i 's/"interface": 1/"interface": 7/' newer/data/result.json; cd newer
 . (cd data && find . -type f | sed 's/^..//' | LC_ALL=C sort | xargs -d '\n' sha256sum) | sed 's/  /  data\//' >manifest-sha256.txt
-. sha256sum bag-info.txt bagit.txt manifest-sha256.txt >tagmanifest-sha256.txt; cd ..; windassay audit newer
+. sha256sum bag-info.txt bagit.txt manifest-sha256.txt >tagmanifest-sha256.txt; cd ..; windassay audit newer; code=$?; rm -r newer; exit $code
 ! windassay: data/result.json: its scripts were written for interface 7; this version knows 1
 !   a version of windassay with interface 7 is needed
 [65]
