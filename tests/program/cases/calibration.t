@@ -124,3 +124,9 @@ $ sed "s/NL-0420/NL-0999/" small/first.lua >small/g.lua; windassay run small/g.l
 >   wind_speed at height 8.9 m  1.00625  2026-03-10T00:00:00Z  last year  wind_speed_comparison:4_to_16
 >   wind_speed at height 8.9 m  1.00640  2026-03-10T00:00:00Z  last year  wind_speed_comparison:from_2
 >   note: 'golden' is of NL-0999, not of this unit: it is left out
+# Both are computed again, from the intervals and from raw data.
+$ for d in small/first.dossier later; do windassay audit $d | tail -1; windassay audit $d --data small | tail -1; done
+> identical
+> identical
+> identical
+> identical
