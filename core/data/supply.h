@@ -16,7 +16,7 @@ typedef struct wa_supply {
     void *context;
 } wa_supply;
 
-/** The files of a source. WA_ERR_MISSING and WA_ERR_DATA as wa_files_find. */
+/** The files of a source; of a campaign that runs, a pattern may match nothing yet. WA_ERR_MISSING and WA_ERR_DATA as wa_files_find. */
 wa_status wa_campaign_files(wa_paths *out, const wa_campaign *c, size_t source, wa_error *err);
 
 /** Opens a file of the campaign: of a source, as listed above, or of a table. */

@@ -18,10 +18,11 @@ static wa_status no_memory(wa_error *err)
 }
 
 /* How many input files of each source are there by now. */
-static wa_status files_there(wa_value **out, const wa_campaign *c, wa_error *err)
+static wa_status files_there(wa_value **out, wa_campaign *c, wa_error *err)
 {
     wa_value *v = wa_map();
     wa_status s = v == NULL ? no_memory(err) : WA_OK;
+    c->running = true; /* some may be there, others not */
     for (size_t i = 0; i < c->n_sources && s == WA_OK; i++) {
         wa_paths paths = {0};
         s = wa_campaign_files(&paths, c, i, err);

@@ -116,8 +116,12 @@ static double hours_used(const wa_value *entry, double interval_s)
 }
 
 /* The state in words, and what it means for the exit code. */
-static const char *judge(const wa_value *entry, bool waited_for, int *state)
+static const char *judge(const wa_value *entry, bool waited_for, bool early, int *state)
 {
+    if (early && waited_for && *state == 0)
+        *state = 2;
+    if (early)
+        return "not begun";
     if (is(entry, "status", "not applicable"))
         return "not applicable";
     if (is(entry, "status", "error")) {
@@ -132,10 +136,29 @@ static const char *judge(const wa_value *entry, bool waited_for, int *state)
     return "more needed";
 }
 
+/* Of a phase that has not begun there is nothing to tell, whatever its check met. */
+static bool not_begun(wa_value *v, const char *id, const span *s, bool waited_for, outlook *o)
+{
+    char begins[WA_TIME_TEXT_SIZE];
+    wa_text why = WA_TEXT_INIT, where = WA_TEXT_INIT;
+    wa_time_print(begins, s->from);
+    wa_text_printf(&why, "its time begins at %s", begins);
+    wa_text_printf(&where, "%s: %s", id, wa_text_string(&why));
+    bool good = !wa_text_failed(&why) && !wa_text_failed(&where) &&
+                wa_map_set(v, "reason", wa_string(wa_text_string(&why))) &&
+                wa_map_set(v, "coverage", wa_list());
+    if (good && waited_for)
+        good = wa_list_add(o->unknowns, wa_string(wa_text_string(&where)));
+    wa_text_release(&why);
+    wa_text_release(&where);
+    return good;
+}
+
 static wa_value *check_value(const wa_value *entry, bool waited_for, const span *s,
                              const wa_campaign *c, outlook *o, int *state)
 {
     wa_value *v = wa_map(), *list = wa_list();
+    bool early = s->until <= s->from;
     const char *reason = undecided(entry);
     if (reason == NULL)
         reason = wa_get_string(entry, "reason");
@@ -145,8 +168,16 @@ static wa_value *check_value(const wa_value *entry, bool waited_for, const span 
     bool good = list != NULL && wa_map_set(v, "id", wa_string(k.id)) &&
                 wa_map_set(v, "title", wa_value_copy(wa_get(entry, "title"))) &&
                 wa_map_set(v, "waited_for", wa_bool(waited_for)) &&
-                wa_map_set(v, "state", wa_string(judge(entry, waited_for, state))) &&
-                (reason == NULL || wa_map_set(v, "reason", wa_string(reason)));
+                wa_map_set(v, "state", wa_string(judge(entry, waited_for, early, state)));
+    if (good && early) {
+        wa_value_free(list);
+        if (not_begun(v, k.id, s, waited_for, o))
+            return v;
+        wa_value_free(v);
+        return NULL;
+    }
+    good = good && wa_map_set(v, "days_left", wa_number(days_between(s->until, s->to))) &&
+           (reason == NULL || wa_map_set(v, "reason", wa_string(reason)));
     if (good && wa_count(wa_get(entry, "accounts")) > 0)
         good =
             wa_map_set(v, "hours_used", wa_number(hours_used(entry, (double)c->interval_ns / 1e9)));

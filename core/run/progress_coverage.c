@@ -43,12 +43,10 @@ static bool wait_for(wa_forecast *f, char *why, size_t size, const wa_value *row
     const wa_value *days = wa_get(row, "days");
     size_t n_days = wa_count(days), first = 0, n = 0;
     *why = '\0';
-    if (s->until >= s->to)
+    if (s->until >= s->to) {
         snprintf(why, size, "its time is over");
-    else if (s->until <= s->from)
-        snprintf(why, size, "its time has not begun");
-    if (*why != '\0')
         return true;
+    }
     double *count = calloc(n_days + 1, sizeof *count);
     if (count == NULL)
         return false;

@@ -192,14 +192,28 @@ static void say_forecast(wa_sheet *s, const wa_value *f, double left, bool part)
                      "days makes it less sure than the numbers say");
 }
 
+/* A phase that ends before the period does, and still waits. */
+static void say_phases(wa_sheet *s, const wa_value *progress)
+{
+    const wa_value *checks = wa_get(progress, "checks");
+    for (size_t i = 0; i < wa_count(checks); i++) {
+        const wa_value *c = wa_at(checks, i);
+        const char *state = wa_get_string(c, "state");
+        double left = number(c, "days_left");
+        if (flag(c, "waited_for") && strcmp(state, "more needed") == 0 && left > 0 &&
+            left < number(progress, "days_left"))
+            wa_sheet_note(s, "%s waits, and its time ends in %.1f days", wa_get_string(c, "id"),
+                          left);
+    }
+}
+
 static void say_unknown(wa_sheet *s, const wa_value *unknowns)
 {
     enum { SHOWN = 5 };
     size_t n = wa_count(unknowns);
     if (n == 0)
         return;
-    wa_sheet_note(s, "no forecast: %zu of what is missing %s no rate to tell it from", n,
-                  n == 1 ? "has" : "have");
+    wa_sheet_note(s, "%zu of what is missing %s no forecast:", n, n == 1 ? "has" : "have");
     for (size_t i = 0; i < n && i < SHOWN; i++)
         wa_sheet_note(s, "  %s", wa_string_of(wa_at(unknowns, i)));
     if (n > SHOWN)
@@ -228,6 +242,7 @@ static void say(wa_sheet *s, const wa_value *progress)
     say_unknown(s, unknowns);
     if (f != NULL)
         say_forecast(s, f, left, wa_count(unknowns) > 0);
+    say_phases(s, progress);
     if (wa_get(progress, "record") == NULL)
         wa_sheet_note(s, "deviations and outcomes are not shown: who watches them is tempted to "
                          "stop when they please");

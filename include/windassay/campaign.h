@@ -303,7 +303,8 @@ typedef struct wa_campaign {
     char *agreement;   /* file name in the campaign's folder; NULL: not said */
     wa_value *described; /* the whole file as a plain value: report, lidar, disturbed, ... */
     bool running; /* not of the file: it still runs. A last row without a line end is then left out
-                     (else it is an error), and checks say how much data they need          */
+                     (else it is a row), patterns of files may match nothing yet, and checks say how
+                     much data they need */
 } wa_campaign;
 
 /**
