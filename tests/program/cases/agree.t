@@ -148,7 +148,7 @@ $ /usr/bin/python3 - <<'PY'
 # A dossier with an agreement and departures is computed again from itself alone.
 $ windassay run small/plain.lua --into audited >text; windassay agree small/plain.lua --by ab >agreed.txt; sed -i 's/to = 98/to = 90/' small/plain.lua; windassay run small/plain.lua --into audited --replace >text; rm small/plain.agreed.json
 . windassay audit audited --data small | grep -E '^(identical|differs)|outcome|from raw'
->   from raw data   identical      40 of 40 files of evidence are the same, 12 of 12 of the presentation
+>   from raw data   identical      41 of 41 files of evidence are the same, 12 of 12 of the presentation
 > identical
 $ windassay audit edited --data small | grep -E "script|^identical"
 > scripts
