@@ -169,7 +169,8 @@ static wa_status decide(wa_audit_state *a, wa_error *err)
 {
     wa_error why = {0};
     wa_value *decided = NULL;
-    const wa_rerun_options how = {.from_intervals = a->from_intervals};
+    const wa_rerun_options how = {.from_intervals = a->from_intervals,
+                                  .same_version = a->same_version};
     wa_status s = wa_rerun_open(&a->rerun, a->bag, a->record, &a->found, &how, a->engine, &why);
     if (s == WA_OK)
         s = wa_rerun_decide(&decided, &a->rerun, &why);
@@ -180,16 +181,24 @@ static wa_status decide(wa_audit_state *a, wa_error *err)
             *err = why;
         return s;
     }
-    size_t before = a->differences.n;
     s = wa_difference_records(&a->differences, a->record, decided, NULL, err);
     wa_value_free(decided);
-    size_t n = a->differences.n - before;
+    size_t n = wa_audit_additions(a) ? 0 : a->differences.n;
     if (s != WA_OK)
         return s;
     return n == 0 ? wa_audit_level(a, "decision", "identical", err, "%zu checks decided again",
                                    wa_count(wa_get(a->record, "checks")))
                   : wa_audit_level(a, "decision", "differs", err,
                                    "%zu fields do not follow from what was measured", n);
+}
+
+bool wa_audit_additions(const wa_audit_state *a)
+{
+    const wa_value *list = a->differences.list;
+    bool only = !a->same_version && a->same_arithmetic && a->differences.n <= wa_count(list);
+    for (size_t i = 0; i < wa_count(list) && only; i++)
+        only = wa_get(wa_at(list, i), "before") == NULL;
+    return only;
 }
 
 /* ---- everything again ----------------------------------------------------------------------- */

@@ -122,6 +122,7 @@ static kind kind_of(const char *path)
 
 typedef struct tally {
     size_t all[KINDS], same[KINDS];
+    size_t added; /* that only this version of the program writes */
 } tally;
 
 static wa_status note_file(wa_audit_state *a, const char *path, const char *state, wa_error *err)
@@ -154,12 +155,17 @@ static bool same_file(const wa_audit_state *a, const char *path)
  * is no such field. */
 static wa_status compare_record(wa_audit_state *a, wa_error *err)
 {
-    size_t before = a->differences.n;
     if (same_file(a, "result.json"))
         return WA_OK;
     wa_status s =
         wa_difference_records(&a->differences, a->record, a->rerun.computed.record, NULL, err);
-    if (s != WA_OK || a->differences.n > before)
+    if (s == WA_OK && wa_audit_additions(a)) {
+        a->additions = true;
+        a->added = a->differences.n;
+        wa_differences_release(&a->differences);
+        return wa_differences_begin(&a->differences, WA_AUDIT_DIFFERENCES, err);
+    }
+    if (s != WA_OK || a->differences.n > 0)
         return s;
     return wa_audit_cause(a, "damaged dossier", err,
                           "data/result.json says the same in another writing");
@@ -219,11 +225,15 @@ static wa_status walk(wa_audit_state *a, tally *t, wa_error *err)
         bool compared = what == EVIDENCE || (what == PRESENTATION && a->same_version);
         if (what == INPUT && order < 0)
             s = compare_input(a, path, wa_bag_sha256(a->bag, i), t, err);
-        t->all[what] += compared;
+        t->all[what] += compared && order <= 0;
         if (compared && order < 0)
             s = note_file(a, path, "was not computed again", err);
+        else if (compared && order > 0 && !a->same_version && a->same_arithmetic)
+            t->added++;
         else if (compared && order > 0)
             s = note_file(a, path, "is not in the dossier", err);
+        else if (compared && strcmp(path, "result.json") == 0 && a->additions)
+            t->same[what]++; /* all that it says is the same; this version says more */
         else if (compared && strcmp(wa_bag_sha256(a->bag, i), wa_dossier_sha256(d, k)) != 0)
             s = compare_differing(a, path, k, err);
         else
@@ -247,8 +257,8 @@ static wa_status compare_info(wa_audit_state *a, wa_error *err)
 
 wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
 {
-    tally t = {{0}, {0}};
-    char presentation[80] = "";
+    tally t = {.added = 0};
+    char presentation[80] = "", added[100] = "";
     if (!wa_map_set(a->out, "files", wa_list()))
         return no_memory(err);
     wa_status s = compare_record(a, err);
@@ -261,8 +271,11 @@ wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
     if (a->same_version)
         snprintf(presentation, sizeof presentation, ", %zu of %zu of the presentation",
                  t.same[PRESENTATION], t.all[PRESENTATION]);
+    if (a->added > 0 || t.added > 0)
+        snprintf(added, sizeof added, "; this version adds %zu fields and %zu files", a->added,
+                 t.added);
     bool same = wa_count(wa_get(a->out, "files")) == 0;
     return wa_audit_level(a, level, same ? "identical" : "differs", err,
-                          "%zu of %zu files of evidence are the same%s", t.same[EVIDENCE],
-                          t.all[EVIDENCE], presentation);
+                          "%zu of %zu files of evidence are the same%s%s", t.same[EVIDENCE],
+                          t.all[EVIDENCE], presentation, added);
 }

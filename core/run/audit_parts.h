@@ -6,7 +6,7 @@
 #include "run/rerun.h"
 #include "windassay/audit.h"
 
-enum { WA_AUDIT_DIFFERENCES = 100 /* kept; all are counted */ };
+enum { WA_AUDIT_DIFFERENCES = 2000 /* kept; all are counted */ };
 
 typedef struct wa_audit_state {
     const char *folder;
@@ -20,7 +20,9 @@ typedef struct wa_audit_state {
     wa_value *out;
     bool same_version, same_arithmetic;
     bool from_intervals;
-    bool broke; /* it cannot be computed */
+    bool broke;     /* it cannot be computed                                         */
+    bool additions; /* the record differs by what another version adds, and no more  */
+    size_t added;   /* fields                                                        */
     bool differs, incomplete;
 } wa_audit_state;
 
@@ -30,6 +32,10 @@ wa_status wa_audit_level(wa_audit_state *a, const char *name, const char *outcom
 /** Adds what explains a difference. */
 wa_status wa_audit_cause(wa_audit_state *a, const char *cause, wa_error *err, const char *format,
                          ...) WA_PRINTF(4, 5);
+
+/** True where all that differs so far is what this version of the program writes beside what the one
+ *  that made the dossier wrote: new fields, nothing that was there before. */
+bool wa_audit_additions(const wa_audit_state *a);
 
 /** Lists the inputs: found, changed, not found. */
 wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err);

@@ -170,7 +170,7 @@ static wa_status add_departures(wa_value *record, const wa_computed *c, const wa
         s = wa_agreement_record(&agreement, &c->agreement, c->agenda, engine, err);
     if (s == WA_OK && agreement != NULL && !wa_map_set(record, "agreement", agreement))
         s = no_memory(err);
-    if (s == WA_OK && c->from.record != NULL)
+    if (s == WA_OK && c->from.record != NULL && !c->from.same_version)
         release = wa_value_copy(wa_get(c->from.record, "release"));
     else if (s == WA_OK)
         s = wa_release_departures(&release, c->agenda->modules, err);

@@ -22,6 +22,7 @@ typedef struct wa_origin {
     void *context; /* of all */
     /* Of a dossier that is computed again: what it says of the release that made it stands. */
     const wa_value *record;
+    bool same_version;           /* unless this very version made it: then it is found out anew */
     const wa_revising *revising; /* NULL: the campaign alone says what it replaces */
 } wa_origin;
 

@@ -353,6 +353,7 @@ wa_status wa_rerun_compute(wa_rerun *r, const wa_engine *engine, wa_error *err)
                               .agreement = read_agreement,
                               .context = r,
                               .record = r->record,
+                              .same_version = r->options.same_version,
                               .revising = r->revising.criteria == NULL ? NULL : &r->revising};
     wa_computed *c = &r->computed;
     double arithmetic;

@@ -20,6 +20,7 @@ typedef struct wa_other_criteria {
 
 typedef struct wa_rerun_options {
     bool from_intervals;               /* intervals.csv in place of the inputs of sources      */
+    bool same_version;                 /* this very version of the program made the dossier    */
     const wa_other_criteria *criteria; /* NULL: as the campaign, or the dossier's record, says */
     const char *reason;                /* with criteria: why; what comes replaces the dossier  */
 } wa_rerun_options;

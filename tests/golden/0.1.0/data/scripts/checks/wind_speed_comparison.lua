@@ -1,0 +1,194 @@
+-- Horizontal wind speed of the unit against the reference, by bin of the reference.
+-- IEC 61400-12-1 Annex L (since 2022 IEC 61400-50-2): method of bins, forced and free
+-- regression on the records and on the bin means. Limits come from the criteria.
+
+local channels     = require "practice.channels"
+local completeness = require "practice.completeness"
+local exclusions   = require "practice.exclusions"
+
+local RECALLED = "IEC 61400-12-1:2017 Annex L and clause 8.4"
+
+local check = {
+  title    = "Horizontal wind speed against the reference, by bin",
+  practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
+  needs    = { "unit.wind_speed", "reference.wind_speed" },
+  parameters = exclusions.parameters({
+    width    = { 0.5, "m/s", "width of a bin, centred on multiples of itself",
+                 source = RECALLED, evidence = "recalled" },
+    centred_on = { 0, "m/s", "a bin centre from which the others are counted" },
+    lowest   = { 4, "m/s", "lowest bin centre", source = RECALLED, evidence = "recalled" },
+    highest  = { 16, "m/s", "highest bin centre", source = RECALLED, evidence = "recalled" },
+    at_least = { 3, "records", "records that a bin needs", source = RECALLED,
+                 evidence = "recalled" },
+    hours    = { 180, "h", "hours of compared records that are needed", source = RECALLED,
+                 evidence = "recalled" },
+    coverage_edges = { {}, "m/s", "edges of the bins that must be filled, where they are not "
+                 .. "the bins of the table (empty: they are)" },
+    coverage_at_least = { 3, "records", "records that each of those bins needs" },
+    deviation = { 0.5, "m/s", "deviation whose share of exceedance is reported",
+                 source = "NORSEWInD criteria table", evidence = "recalled" },
+    mounting = { 0.1, "%", "standard uncertainty by the unit's levelling and height",
+                 source = "IEC 61400-12-1:2017 Annex L", evidence = "recalled" },
+    flow     = { 0.5, "%", "standard uncertainty by flow that is not homogeneous in the volume",
+                 source = "IEC 61400-12-1:2017 Annex L, flat terrain", evidence = "recalled" },
+    separation = { 0, "%", "standard uncertainty by the distance between unit and reference",
+                 source = "common practice, no source", evidence = "recalled" },
+  }, { "availability", "icing_below", "icing_above", "stuck" }),
+}
+
+local function exclude(campaign, r, p, report, cup, lidar)
+  exclusions.missing(r, cup, lidar)
+  exclusions.availability(r, report, lidar, p.availability)
+  exclusions.icing(r, report, p.icing_below, p.icing_above)
+  exclusions.stuck(r, p.stuck)
+  exclusions.disturbed(campaign, r, report)
+end
+
+local function coverage(p, v, bins)
+  if #p.coverage_edges == 0 then return bins end
+  return bin.by(v, { edges = p.coverage_edges, at_least = p.coverage_at_least })
+end
+
+local function figures(report, v, s, c)
+  local forced = c.through_origin.records
+  local top = math.max(v:max(), s:max())
+  report:figure("scatter", {
+    title = "Records and the forced fit",
+    x = { label = "reference wind speed", unit = "m s-1" },
+    y = { label = "unit wind speed", unit = "m s-1" },
+    series = {
+      { kind = "points", label = "records", x = v, y = s },
+      { kind = "line", label = string.format("y = %.4f x", forced.slope),
+        x = { 0, top }, y = { 0, forced.slope * top } },
+    },
+  })
+  report:figure("deviation by bin", {
+    title = "Mean deviation by bin, with its statistical uncertainty (k = 1)",
+    x = { label = "reference wind speed", unit = "m s-1" },
+    y = { label = "unit minus reference", unit = "m s-1" },
+    series = {
+      { kind = "level", label = "no deviation", y = 0 },
+      { kind = "error", label = "mean deviation", x = c.reference_mean, y = c.deviation_mean,
+        u = c.standard_error },
+    },
+  })
+end
+
+-- Where the reference's uncertainty is not known, the scatter is not the unit's, and says so.
+local SCATTER = "scatter of the records only: no reference, mounting or flow uncertainty"
+
+-- The uncertainty of the unit's speed by bin (IEC 61400-12-1 Annex L.4, since 2022 IEC 61400-50-2):
+--
+--   u^2 = u_ref^2 + D^2 + (s / sqrt(N))^2 + u_mount^2 + u_flow^2 + u_sep^2
+--
+-- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty.
+-- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
+local function uncertainty(campaign, p, report, cup, c)
+  local place = cup.instrument and campaign.instruments and campaign.instruments[cup.instrument]
+  if not place then
+    report:note("the campaign names no instrument for the reference's wind speed: its uncertainty "
+      .. "is not known, only the scatter of the records")
+    return nil
+  end
+  local x = c.reference_mean
+  local chain = place:components(x)
+  for _, effect in ipairs(chain.not_stated or {}) do
+    report:note("the campaign states no uncertainty of the reference's " .. effect)
+  end
+  local b = budget.new(c.bins)
+  b:include(chain)
+  b:add("statistical", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
+  for _, own in ipairs{ { "mounting of the unit", p.mounting }, { "flow", p.flow },
+                        { "separation", p.separation } } do
+    if own[2] > 0 then
+      b:add(own[1], { own[2], "%" },
+        { sensitivity = x, kind = "B", group = own[1], source = "parameter" })
+    end
+  end
+  local whole = budget.new(c.bins)
+  whole:include(b)
+  whole:add("mean deviation", c.deviation_mean:abs(),
+    { kind = "B", source = "of the bin, not divided" })
+  report:table("uncertainty by bin", whole:table{ k = 2 })
+  report:table("components of the uncertainty", whole:components())
+  return b
+end
+
+-- Uncertainty of a forced slope: of the mean of y / x, weighted as the fit weighs it.
+local function slope_u(b, c, weights, scatter)
+  if not b then return { u = scatter, scatter_only = SCATTER } end
+  return { u = b:overall{ weights = weights, relative_to = c.reference_mean } }
+end
+
+-- A fit as named values.
+local function values(report, name, forced, free)
+  report:value("forced slope, " .. name, forced.slope, { unit = "1", u = forced.slope_u })
+  report:value("r2 uncentred, " .. name, forced.r2_uncentred, { unit = "1" })
+  report:value("r2 centred, " .. name, forced.r2_centred, { unit = "1" })
+  report:value("r2 Pearson, " .. name, forced.r2_pearson, { unit = "1" })
+  report:value("free slope, " .. name, free.slope, { unit = "1", u = free.slope_u })
+  report:value("free intercept, " .. name, free.intercept,
+    { unit = "m s-1", u = free.intercept_u })
+end
+
+-- The coefficient of correlation: the root of r2, with the sign of the free slope.
+local function correlation(line)
+  local size = math.sqrt(line.r2_pearson)
+  return line.slope < 0 and -size or size
+end
+
+-- NORSEWInD asks that the slope vary little between 4 to 8 and 8 to 12 m/s.
+-- A range without records leaves that requirement out, not the others.
+local function slope_difference(v, s, report)
+  local slopes = {}
+  for i, low in ipairs{ 4, 8 } do
+    local inside = v:between(low, low + 4, "m/s")
+    if inside:count() < 2 then
+      return report:note(string.format("no difference of slopes: fewer than 2 records from %g to "
+        .. "%g m/s", low, low + 4))
+    end
+    slopes[i] = fit.through_origin(v:where(inside), s:where(inside)).slope
+  end
+  report:require("slope_difference_4_8_and_8_12", math.abs(slopes[1] - slopes[2]),
+    { scatter_only = SCATTER })
+end
+
+function check.run(campaign, p, report)
+  local r = campaign.intervals
+  local cup = channels.main(r.reference, "wind_speed")
+  local lidar = channels.main(r.unit, "wind_speed")
+  channels.say_heights(report, cup, lidar)
+  exclude(campaign, r, p, report, cup, lidar)
+
+  local v, s = r:kept(cup.mean, lidar.mean)
+  local c = compare.by_bin(s, v, { width = p.width, centred_on = p.centred_on,
+    lowest = p.lowest, highest = p.highest, at_least = p.at_least })
+  r:binned(c.bins)
+  report:table("by bin", c)
+
+  local compared = #v - c.bins.outside:count()
+  report:value("records compared", compared, { unit = "1" })
+  local needed = #p.coverage_edges == 0 and p.at_least or p.coverage_at_least
+  local reasons = completeness.reasons(coverage(p, v, c.bins), compared, r.interval, p.hours,
+    needed)
+  for _, reason in ipairs(reasons) do report:inconclusive(reason) end
+
+  values(report, "records", c.through_origin.records, c.line.records)
+  values(report, "bin means", c.through_origin.bin_means, c.line.bin_means)
+  figures(report, v, s, c)
+
+  local records, means = c.through_origin.records, c.through_origin.bin_means
+  local b = uncertainty(campaign, p, report, cup, c)
+  local x = c.reference_mean
+  report:require("slope_records", records.slope, slope_u(b, c, x * x * c.count, records.slope_u))
+  report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))
+  report:require("r2_centred_records", records.r2_centred, { scatter_only = SCATTER })
+  report:require("r2_pearson_records", records.r2_pearson, { scatter_only = SCATTER })
+  report:require("correlation_records", correlation(c.line.records), { scatter_only = SCATTER })
+  local beyond = (s - v):abs():above(p.deviation, "m/s") & ~c.bins.outside
+  report:require("share_beyond_deviation", 100 * beyond:count() / compared,
+    { unit = "%", scatter_only = SCATTER })
+  slope_difference(v, s, report)
+end
+
+return check
