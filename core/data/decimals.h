@@ -24,9 +24,10 @@ typedef struct wa_decimals {
 /** True for a number that does need a second look. */
 bool wa_decimals_avoid(const wa_decimals *d, int64_t x);
 
-/** Field i ends at text + end[i * stride] and begins behind text + begin[i * stride]; the 8 bytes in
- *  front of any end may be read. Reads fields from the first on, at most n, and says how many. */
+/** Field i lies between text + begin[i * stride] and text + begin[i * stride + 1], where a delimiter
+ *  stands each; the 8 bytes in front of its end may be read. Reads fields from the first on, at most
+ *  n, and says how many. */
 size_t wa_decimals_read(wa_datum *to, const wa_decimals *d, const char *text, const uint32_t *begin,
-                        const uint32_t *end, size_t stride, size_t n, wa_vector_level level);
+                        size_t stride, size_t n, wa_vector_level level);
 
 #endif

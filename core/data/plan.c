@@ -35,7 +35,7 @@ static void plan_quick(wa_channel_plan *to, const wa_source *s)
     for (uint8_t k = 0; k < WA_PLAIN_SCALES; k++, turn *= 10) {
         wa_decimals *d = &to->expected[k];
         *d = (wa_decimals){.point = s->layout.decimal, .scale = k};
-        d->lowest = kind == WA_CHANNEL_SCALAR ? INT64_MIN + 1 : 0;
+        d->lowest = kind == WA_CHANNEL_SCALAR ? -INT64_MAX : 0;
         d->below = kind == WA_CHANNEL_SCALAR ? INT64_MAX : turn;
         if (kind == WA_CHANNEL_BITS)
             d->below = k == 0 ? (int64_t)1 << 32 : 0; /* whole numbers only */
