@@ -129,17 +129,28 @@ static int64_t limit_of(const merge *m, size_t k)
     return limit;
 }
 
+/* Goes over rows that are not gathered: outside of the period, or another stretch's. */
+static wa_status pass(merge *m, wa_source_file *f, wa_error *err)
+{
+    const wa_campaign *c = m->s->plan->campaign;
+    uint64_t before = f->rows_read - 1;
+    bool early = f->middle < c->from, late = f->middle >= c->to;
+    int64_t limit = early ? c->from : late ? INT64_MAX : m->s->after;
+    wa_source_file_run(f, limit < m->s->upto ? limit : m->s->upto);
+    if (early || late)
+        f->outside += f->rows_read - before;
+    return wa_source_file_next(f, err);
+}
+
 /* Takes at least the present row of open file k, and goes to the next. */
 static wa_status take(merge *m, size_t k, wa_gather *g, wa_error *err)
 {
     wa_source_file *f = m->open[k].file;
-    bool covered = wa_plan_covers(m->s->plan, f->middle);
     wa_status status = WA_OK;
-    f->outside += !covered;
-    if (covered && f->middle >= m->s->after)
+    if (wa_plan_covers(m->s->plan, f->middle) && f->middle >= m->s->after)
         status = wa_gather_take(g, f, limit_of(m, k), err);
     else
-        status = wa_source_file_next(f, err);
+        status = pass(m, f, err);
     return status == WA_OK ? stepped(m, k, err) : status;
 }
 

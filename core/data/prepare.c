@@ -170,7 +170,7 @@ double wa_direction_within(double degrees)
     return x >= 360 ? 0 : x; /* what lies just below 0 rounds up to 360 */
 }
 
-/* The nearest doubles; NaN: missing. */
+/* The nearest doubles, as wa_sample_number gives them; NaN: missing. */
 static void numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n)
 {
     uint8_t common = wa_tags_common(tag, n);
@@ -182,10 +182,10 @@ static void numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n
     double unit = 1;
     for (uint8_t k = 0; k < common; k++)
         unit *= 10; /* exact: 10^18 has 42 bits beside its factors of 2 */
-    for (size_t i = 0; i < n; i++) {
-        double x = (double)is[i].digits / unit; /* as wa_sample_number */
-        to[i] = tag[i] == WA_TAG_MISSING ? (double)NAN : x;
-    }
+    wa_integers_divide(to, is, unit, n);
+    for (size_t i = 0; i < n; i++)
+        if (tag[i] == WA_TAG_MISSING)
+            to[i] = (double)NAN;
 }
 
 void wa_prepare_values(double *to, const wa_plan *plan, size_t channel, size_t interval,
