@@ -4,6 +4,7 @@
 #include "windassay/text.h"
 
 #include <errno.h>
+#include <sched.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -212,14 +213,24 @@ static wa_status own_folder(char to[PATH_SIZE], wa_error *err)
     return WA_OK;
 }
 
+enum { JOBS_MOST = 256 };
+
+/* Processors that this process may use. */
+static size_t processors(void)
+{
+    cpu_set_t set;
+    int n = sched_getaffinity(0, sizeof set, &set) == 0 ? CPU_COUNT(&set) : 1;
+    return n > JOBS_MOST ? JOBS_MOST : (size_t)n;
+}
+
 static wa_status jobs_of(size_t *out, const char *text, wa_error *err)
 {
     char *end;
-    *out = 0;
+    *out = processors();
     if (text == NULL)
         return WA_OK;
     unsigned long n = strtoul(text, &end, 10);
-    if (*end != '\0' || end == text || n < 1 || n > 256 || text[0] == '-')
+    if (*end != '\0' || end == text || n < 1 || n > JOBS_MOST || text[0] == '-')
         return wa_fail(err, WA_ERR_ARG, "'--jobs %s' is not a number from 1 to 256", text);
     *out = n;
     return WA_OK;
@@ -248,6 +259,7 @@ wa_status wa_talk_engine(wa_engine *out, const char *jobs, wa_error *err)
     }
     if (access(cell, X_OK) != 0)
         return wa_fail(err, WA_ERR_MISSING, "the program 'windassay-cell' is not beside this one");
-    *out = (wa_engine){cell, scripts, n_jobs, wa_talk_progress()};
+    *out = (wa_engine){
+        .cell = cell, .scripts = scripts, .jobs = n_jobs, .progress = wa_talk_progress()};
     return WA_OK;
 }

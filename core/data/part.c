@@ -12,7 +12,7 @@ enum { PROBE = 16 * 1024 };
 
 struct wa_shared {
     wa_lock *lock; /* around all that follows */
-    bool open, given_up;
+    bool open, given_up, undigested;
     wa_source_file head; /* its names and columns serve all parts */
     wa_file_stamp was;
     wa_sha256 hash;
@@ -170,11 +170,12 @@ static wa_status open_shared(struct wa_shared *s, const wa_file_entry *e, const 
         return WA_OK;
     wa_status status = wa_whole_open(&s->head, plan, path, err);
     s->open = true;
+    s->undigested = plan->undigested;
     if (status == WA_OK)
         s->was = wa_lines_stamp(wa_rows_lines(s->head.rows));
     if (status == WA_OK && (s->was.size != e->bytes || wa_rows_offset(s->head.rows) != e->cut->at))
         status = wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
-    if (status == WA_OK && s->turn == 0)
+    if (status == WA_OK && s->turn == 0 && !s->undigested)
         status = hash_head(s, plan, path, e->cut->at, err);
     if (status != WA_OK)
         close_shared(s);
@@ -242,8 +243,8 @@ wa_status wa_part_hash(bool *hashed, const wa_part *p, const wa_source_file *f, 
 {
     struct wa_shared *s = p->file->shared;
     wa_status status = WA_OK;
-    *hashed = s == NULL;
-    if (s == NULL)
+    *hashed = s == NULL || s->undigested;
+    if (*hashed)
         return WA_OK;
     wa_lock_take(s->lock);
     if (s->turn == p->index && !s->given_up) {
@@ -291,7 +292,7 @@ static wa_status add_part(wa_input *in, struct wa_shared *s, const wa_part *p, w
     if (s->ended < p->file->n_cuts)
         return WA_OK;
     wa_status status = wa_lines_check(wa_rows_lines(f->rows), &s->was, err);
-    if (status == WA_OK)
+    if (status == WA_OK && !s->undigested)
         status = wa_sha256_end(in->sha256, &s->hash, err);
     return status;
 }

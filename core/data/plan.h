@@ -37,6 +37,7 @@ typedef struct wa_plan {
     wa_divisor divisor;
     bool raw, split;
     wa_vector_level level; /* how plain rows are taken apart */
+    bool undigested;       /* wa_reading */
     bool any_shared;       /* a split source with channels that are equal on all rows of a scan */
     wa_channel_plan *channel; /* one for each of source->n_channels */
     wa_formula *formula;      /* of prepare; NULL: none */

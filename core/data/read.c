@@ -61,6 +61,7 @@ static wa_status find_files(reading *r, size_t i, wa_error *err)
     source_job *s = &r->source[i];
     wa_status status = wa_plan_make(&s->plan, c, i, err);
     s->plan.level = wa_index_level(r->how->level);
+    s->plan.undigested = r->how->undigested;
     if (status == WA_OK)
         status = wa_campaign_files(&s->paths, c, i, err);
     if (status != WA_OK)

@@ -123,8 +123,12 @@ static wa_status read_records(wa_computed *c, const wa_engine *engine, wa_error 
 {
     const wa_campaign *campaign = c->agenda->campaign;
     wa_records_files files;
-    if (c->from.intervals == NULL)
-        return wa_records_read(&c->records, campaign, engine->jobs, engine->progress, err);
+    if (c->from.intervals == NULL) {
+        wa_reading how = engine->reading != NULL ? *engine->reading : (wa_reading){0};
+        how.jobs = engine->jobs;
+        how.progress = engine->progress;
+        return wa_records_read_as(&c->records, campaign, &how, err);
+    }
     wa_status s = c->from.intervals(&files, c->from.context, err);
     return s == WA_OK ? wa_records_read_intervals(&c->records, campaign, &files, err) : s;
 }

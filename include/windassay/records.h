@@ -105,11 +105,13 @@ typedef enum wa_vector_level {
     WA_VECTOR_AVX2
 } wa_vector_level;
 
-/** How to read. The records are the same whatever stands here. */
+/** How to read. The records are the same whatever stands here, but for `undigested`: it leaves out
+ *  the digests of files that are read in pieces, to measure what they cost. */
 typedef struct wa_reading {
     size_t jobs; /* threads                                          */
     wa_vector_level level;
-    size_t piece;                /* bytes of a file that are one task; 0: as is best */
+    size_t piece; /* bytes of a file that are one task; 0: as is best */
+    bool undigested;
     const wa_progress *progress; /* may be NULL */
 } wa_reading;
 

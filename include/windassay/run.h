@@ -26,6 +26,8 @@ typedef struct wa_engine {
     const char *scripts; /* the folder with checks/, practice/ and criteria/  */
     size_t jobs;         /* threads and cells at a time; 0: one a processor   */
     const wa_progress *progress;
+    const wa_reading *reading; /* NULL: as is best; tests and benchmarks choose (its jobs and
+                                  progress do not count) */
 } wa_engine;
 
 /** A dossier that was made, or that was there already with the same evidence. */
