@@ -37,7 +37,7 @@ cmake -G Ninja -B build-sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=De
 compile build-sanitized
 # What looks at the sources or builds again needs no second time; the limits of the sandbox, the
 # tests without memory and the sanitizers do not go together.
-check build-sanitized -E '^(lint|layers|headers|identity|install|limits|faults)'
+check build-sanitized -E '^(lint|layers|headers|identity|install|limits|faults|bench)'
 
 echo "== every test"
 check build

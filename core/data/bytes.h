@@ -25,6 +25,8 @@ wa_status wa_bytes_open(wa_bytes **out, int fd, const char *name, wa_error *err)
  *  and nothing is compared at their end. */
 wa_status wa_bytes_open_part(wa_bytes **out, int fd, const char *name, uint64_t from, uint64_t to,
                              wa_error *err);
+/** From now on nothing is hashed: only the head of the file is wanted. */
+void wa_bytes_leave_digest(wa_bytes *b);
 /** The file as it was when it was opened. */
 wa_file_stamp wa_bytes_stamp(const wa_bytes *b);
 /** WA_ERR_DATA unless the file is now what that says. */

@@ -14,16 +14,50 @@ bool wa_decimals_avoid(const wa_decimals *d, int64_t x)
     return found;
 }
 
+/* The same as wa_quick_decimal where the number of decimals is known: what depends on it is made once.
+ * The number of one field; false where it is none. */
+typedef struct one_scale {
+    uint64_t in_front, behind;
+    uint64_t point, mask; /* the point in its place, and that place */
+} one_scale;
+
+static inline bool read_one(int64_t *to, const one_scale *c, const char *at, size_t n)
+{
+    const uint64_t high = WA_EIGHT(0x80), pairs = 0x000000ff000000ffu;
+    if (n - 1 >= 8)
+        return false;
+    unsigned empty = 8 * (8 - (unsigned)n);
+    uint64_t x = wa_eight_bytes(at + n - 8) ^ WA_EIGHT('0');
+    uint64_t negative = *at == '-';
+    /* blank out what stands in front, and the sign */
+    x &= ~(uint64_t)0 << empty << 4 * negative << 4 * negative;
+    if ((x & c->mask) != c->point || n == negative)
+        return false;
+    x = (x & c->in_front) << 8 | (x & c->behind);
+    if (((x | (x + WA_EIGHT(0x76))) & high) != 0)
+        return false;
+    x = x * 10 + (x >> 8);
+    x = ((x & pairs) * 0x000f424000000064u + (x >> 16 & pairs) * 0x0000271000000001u) >> 32;
+    *to = (int64_t)((x ^ -negative) + negative);
+    return true;
+}
+
 static size_t read_one_by_one(wa_datum *to, const wa_decimals *d, const char *text,
                               const uint32_t *begin, size_t stride, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        uint32_t from = begin[i * stride] + 1, upto = begin[i * stride + 1];
-        uint8_t scale;
-        if (!wa_quick_decimal(&to[i].digits, &scale, text + from, upto - from, d->point) ||
-            scale != d->scale || wa_decimals_avoid(d, to[i].digits))
-            return i;
+    unsigned at = 8 * (7 - (unsigned)d->scale); /* bits in front of the point */
+    one_scale c = {.behind = ~(uint64_t)0};
+    bool bounded = d->n_avoided > 0 || d->lowest > -INT64_MAX || d->below < INT64_MAX;
+    if (d->scale > 0) {
+        c.mask = (uint64_t)0xff << at;
+        c.point = (uint64_t)(unsigned char)(d->point ^ '0') << at;
+        c.in_front = ((uint64_t)1 << at) - 1;
+        c.behind = ~(c.in_front | c.mask);
     }
+    for (size_t i = 0; i < n; i++, begin += stride)
+        if (!read_one(&to[i].digits, &c, text + begin[0] + 1, begin[1] - begin[0] - 1) ||
+            (bounded && wa_decimals_avoid(d, to[i].digits)))
+            return i;
     return n;
 }
 

@@ -115,32 +115,34 @@ static uint64_t eight(const char *at)
 
 #define ALL(byte) (0x0101010101010101u * (uint64_t)(unsigned char)(byte))
 
-/* The high bit of each byte that is 0; no byte may be above 127. */
-__attribute__((always_inline)) static inline uint64_t zeros(uint64_t w)
+/* The high bit of each byte that is not 0; no byte may be above 127. */
+__attribute__((always_inline)) static inline uint64_t not_zero(uint64_t w)
 {
-    return ~(w + ALL(0x7f)) & ALL(0x80);
+    return w + ALL(0x7f);
 }
 
-/* Those high bits side by side. */
-__attribute__((always_inline)) static inline uint64_t together(uint64_t high)
+/* The high bits that are not set, side by side. */
+__attribute__((always_inline)) static inline uint64_t clear_ones(uint64_t w)
 {
-    return (high >> 7) * 0x0102040810204080u >> 56;
+    return ((~w & ALL(0x80)) >> 7) * 0x0102040810204080u >> 56;
 }
 
 __attribute__((always_inline)) static inline marks mark_portable(const char *at, char delimiter)
 {
     marks m = {0};
     const uint64_t d = ALL(delimiter);
+    uint64_t strange = 0;
     for (unsigned k = 0; k < BYTES; k += 8) {
         uint64_t w = eight(at + k);
-        m.strange |= (w & ALL(0x80)) | zeros(w) | zeros(w ^ ALL('"'));
-        uint64_t feed = zeros(w ^ ALL('\n')), carriage = zeros(w ^ ALL('\r'));
-        m.delimiter |= together(zeros(w ^ d)) << k;
-        if ((feed | carriage) != 0) { /* one in ten or more */
-            m.feed |= together(feed) << k;
-            m.carriage |= together(carriage) << k;
+        strange |= w | ~(not_zero(w) & not_zero(w ^ ALL('"')));
+        uint64_t feed = not_zero(w ^ ALL('\n')), carriage = not_zero(w ^ ALL('\r'));
+        m.delimiter |= clear_ones(not_zero(w ^ d)) << k;
+        if ((feed & carriage & ALL(0x80)) != ALL(0x80)) { /* one in ten or more */
+            m.feed |= clear_ones(feed) << k;
+            m.carriage |= clear_ones(carriage) << k;
         }
     }
+    m.strange = strange & ALL(0x80);
     return m;
 }
 

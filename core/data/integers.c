@@ -139,25 +139,25 @@ void wa_integers_divide(double *to, const wa_datum *is, double unit, size_t n)
         to[i] = (double)is[i].digits / unit;
 }
 
-/* ---- tags and marks, eight at a time ---- */
+/* ---- tags and marks ---- */
 
-/* The high bit of each byte that is 0. */
-static uint64_t zero_bytes(uint64_t w)
+#if defined(__x86_64__)
+static inline __m128i load(const uint8_t *at)
 {
-    const uint64_t low = WA_EIGHT(0x7f);
-    return ~(((w & low) + low) | w | low);
+    return _mm_loadu_si128((const __m128i *)(const void *)at);
 }
+#endif
 
 size_t wa_tags_missing(uint8_t *to, const uint8_t *out, const uint8_t *tag, size_t n)
 {
     size_t i = 0;
-    for (; i + 8 <= n; i += 8) {
-        uint64_t t, o;
-        memcpy(&t, tag + i, 8);
-        memcpy(&o, out + i, 8);
-        o |= zero_bytes(t ^ WA_EIGHT(WA_TAG_MISSING)) >> 7;
-        memcpy(to + i, &o, 8);
+#if defined(__x86_64__)
+    const __m128i missing = _mm_set1_epi8((char)WA_TAG_MISSING), one = _mm_set1_epi8(1);
+    for (; i + 16 <= n; i += 16) {
+        __m128i gone = _mm_and_si128(_mm_cmpeq_epi8(load(tag + i), missing), one);
+        _mm_storeu_si128((__m128i *)(void *)(to + i), _mm_or_si128(load(out + i), gone));
     }
+#endif
     for (; i < n; i++)
         to[i] = out[i] != 0 || tag[i] == WA_TAG_MISSING;
     return wa_tags_count(to, n);
@@ -166,17 +166,12 @@ size_t wa_tags_missing(uint8_t *to, const uint8_t *out, const uint8_t *tag, size
 size_t wa_tags_count(const uint8_t *marks, size_t n)
 {
     size_t count = 0, i = 0;
-    while (i + 8 <= n) {
-        uint64_t bytes = 0;
-        size_t stop = n - i < 255 * 8 ? n : i + 255 * 8; /* a byte holds 255 */
-        for (; i + 8 <= stop; i += 8) {
-            uint64_t w;
-            memcpy(&w, marks + i, 8);
-            bytes += w;
-        }
-        uint64_t pairs = (bytes & 0x00ff00ff00ff00ffu) + (bytes >> 8 & 0x00ff00ff00ff00ffu);
-        count += (size_t)(pairs * 0x0001000100010001u >> 48);
-    }
+#if defined(__x86_64__)
+    __m128i sums = _mm_setzero_si128();
+    for (; i + 16 <= n; i += 16)
+        sums = _mm_add_epi64(sums, _mm_sad_epu8(load(marks + i), _mm_setzero_si128()));
+    count = (size_t)(_mm_cvtsi128_si64(sums) + _mm_cvtsi128_si64(_mm_srli_si128(sums, 8)));
+#endif
     for (; i < n; i++)
         count += marks[i];
     return count;
@@ -190,13 +185,18 @@ uint8_t wa_tags_common(const uint8_t *tag, size_t n)
     if (i == n)
         return WA_TAG_MISSING;
     uint8_t common = tag[i];
-    uint64_t same = WA_EIGHT(0x80);
-    for (; i + 8 <= n; i += 8) {
-        uint64_t t;
-        memcpy(&t, tag + i, 8);
-        same &= zero_bytes(t ^ WA_EIGHT(common)) | zero_bytes(t ^ WA_EIGHT(WA_TAG_MISSING));
+    bool differ = false;
+#if defined(__x86_64__)
+    const __m128i missing = _mm_set1_epi8((char)WA_TAG_MISSING),
+                  first = _mm_set1_epi8((char)common);
+    __m128i same = _mm_set1_epi8(-1);
+    for (; i + 16 <= n; i += 16) {
+        __m128i t = load(tag + i);
+        same =
+            _mm_and_si128(same, _mm_or_si128(_mm_cmpeq_epi8(t, first), _mm_cmpeq_epi8(t, missing)));
     }
-    bool differ = same != WA_EIGHT(0x80);
+    differ = _mm_movemask_epi8(same) != 0xffff;
+#endif
     for (; i < n; i++)
         differ |= tag[i] != common && tag[i] != WA_TAG_MISSING;
     return differ ? WA_TAG_MISSING : common;

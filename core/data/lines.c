@@ -111,13 +111,15 @@ static wa_status begin(wa_lines **out, wa_bytes *bytes, size_t room, wa_error *e
 }
 
 wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
-                        wa_error *err)
+                        bool head, wa_error *err)
 {
     wa_bytes *bytes = NULL;
     wa_lines *l = NULL;
     wa_status status = wa_bytes_open(&bytes, fd, name, err);
+    if (status == WA_OK && head)
+        wa_bytes_leave_digest(bytes);
     if (status == WA_OK)
-        status = begin(&l, bytes, BLOCK, err);
+        status = begin(&l, bytes, head ? PART_BLOCK : BLOCK, err);
     if (status != WA_OK)
         return status;
     l->latin1 = latin1;

@@ -16,9 +16,10 @@ typedef struct wa_lines wa_lines;
 enum { WA_LINES_FRONT = 64 };
 
 /** Owns `fd` from now on. Refuses gzip data under another name, UTF-16 and binary data at 1:1.
- *  `latin1`: bytes from 0x80 on are characters of their own. */
+ *  `latin1`: bytes from 0x80 on are characters of their own. `head`: only its first lines are wanted,
+ *  and no digest. */
 wa_status wa_lines_open(wa_lines **out, int fd, const char *name, bool latin1, size_t limit,
-                        wa_error *err);
+                        bool head, wa_error *err);
 
 /** The lines in bytes `from` to below `to` of a file that is no gzip, of which the first begins a
  *  line; they end with a line feed, and are counted from 1. The part is held in memory as a whole

@@ -53,12 +53,13 @@ void wa_file_entry_release(wa_file_entry *e)
     drop_cuts(e);
 }
 
-wa_status wa_whole_open(wa_source_file *out, const wa_plan *plan, const char *path, wa_error *err)
+wa_status wa_whole_open(wa_source_file *out, const wa_plan *plan, const char *path, bool head,
+                        wa_error *err)
 {
     int fd = -1;
     *out = (wa_source_file){0};
     wa_status status = wa_campaign_open_file(&fd, plan->campaign, path, err);
-    return status == WA_OK ? wa_source_file_open(out, plan, fd, path, err) : status;
+    return status == WA_OK ? wa_source_file_open(out, plan, fd, path, head, err) : status;
 }
 
 /* ---- cutting ---- */
@@ -118,7 +119,7 @@ void wa_part_look(wa_file_entry *e, const wa_plan *plan, const char *path, size_
 {
     wa_source_file f;
     uint64_t begin = 0;
-    e->status = wa_whole_open(&f, plan, path, &e->error);
+    e->status = wa_whole_open(&f, plan, path, true, &e->error);
     if (e->status == WA_OK) {
         begin = wa_rows_can_part(f.rows) ? wa_rows_offset(f.rows) : 0;
         e->status = wa_source_file_next(&f, &e->error);
@@ -168,7 +169,7 @@ static wa_status open_shared(struct wa_shared *s, const wa_file_entry *e, const 
 {
     if (s->open)
         return WA_OK;
-    wa_status status = wa_whole_open(&s->head, plan, path, err);
+    wa_status status = wa_whole_open(&s->head, plan, path, true, err);
     s->open = true;
     s->undigested = plan->undigested;
     if (status == WA_OK)
@@ -189,7 +190,7 @@ wa_status wa_part_open(wa_source_file *out, const wa_part *p, const wa_plan *pla
     int fd = -1;
     *out = (wa_source_file){0};
     if (s == NULL)
-        return wa_whole_open(out, plan, path, err);
+        return wa_whole_open(out, plan, path, false, err);
     wa_status status = wa_campaign_open_file(&fd, plan->campaign, path, err);
     if (status != WA_OK)
         return status;

@@ -37,8 +37,9 @@ typedef struct wa_part {
     int64_t first;
 } wa_part;
 
-/** Opens file `path` of a source. `out` must be released, also on failure. */
-wa_status wa_whole_open(wa_source_file *out, const wa_plan *plan, const char *path, wa_error *err);
+/** Opens file `path` of a source (see wa_source_file_open). `out` must be released, also on failure. */
+wa_status wa_whole_open(wa_source_file *out, const wa_plan *plan, const char *path, bool head,
+                        wa_error *err);
 
 /** Looks at the head of a file and, with `piece` above 0, cuts it into parts of about so many bytes
  *  where it can be cut. What is wrong with the file is kept in the entry. */

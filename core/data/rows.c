@@ -250,13 +250,13 @@ static wa_status begin(wa_rows **out, wa_lines *lines, char delimiter, bool lati
     return WA_OK;
 }
 
-wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
-                       wa_error *err)
+static wa_status open_whole(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                            bool head, wa_error *err)
 {
     bool latin1 = layout->encoding != NULL && strcmp(layout->encoding, "latin-1") == 0;
     wa_lines *lines = NULL;
     wa_rows *r = NULL;
-    wa_status status = wa_lines_open(&lines, fd, name, latin1, WA_ROW_LIMIT, err);
+    wa_status status = wa_lines_open(&lines, fd, name, latin1, WA_ROW_LIMIT, head, err);
     if (status == WA_OK)
         status = begin(&r, lines, layout->delimiter, latin1, err);
     if (status != WA_OK)
@@ -267,6 +267,18 @@ wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout 
     }
     *out = r;
     return WA_OK;
+}
+
+wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                       wa_error *err)
+{
+    return open_whole(out, fd, name, layout, false, err);
+}
+
+wa_status wa_rows_open_head(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                            wa_error *err)
+{
+    return open_whole(out, fd, name, layout, true, err);
 }
 
 wa_status wa_rows_open_part(wa_rows **out, const wa_rows *head, int fd, uint64_t from, uint64_t to,

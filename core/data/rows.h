@@ -26,6 +26,9 @@ typedef struct wa_rows wa_rows;
 wa_status wa_rows_open(wa_rows **out, int fd, const char *name, const wa_layout *layout,
                        wa_error *err);
 
+/** The same, to read the head and no more than some rows of a file: no digest is made. */
+wa_status wa_rows_open_head(wa_rows **out, int fd, const char *name, const wa_layout *layout,
+                            wa_error *err);
 /** The rows in a part of a file whose head was read by `head`, which must outlive it. The part begins
  *  with a row; where rows reach beyond its end, that is an error. Lines are counted from 1, and
  *  wa_rows_blank says afterwards whether an empty line ended it. See wa_lines_open_part. */

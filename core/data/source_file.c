@@ -97,10 +97,12 @@ static wa_status find_columns(wa_source_file *f, wa_error *err)
 }
 
 wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,
-                              wa_error *err)
+                              bool head, wa_error *err)
 {
     *out = (wa_source_file){.plan = plan, .first = INT64_MIN, .last = INT64_MIN};
-    wa_status status = wa_rows_open(&out->rows, fd, path, &plan->source->layout, err);
+    const wa_layout *layout = &plan->source->layout;
+    wa_status status = head ? wa_rows_open_head(&out->rows, fd, path, layout, err)
+                            : wa_rows_open(&out->rows, fd, path, layout, err);
     if (status != WA_OK)
         return status;
     if (plan->campaign->running)
@@ -358,6 +360,19 @@ static inline unsigned second_in(const minute *m, const char *text, size_t n)
     return tens > 5 || ones > 9 ? 60 : tens * 10 + ones;
 }
 
+/* The stamp of the next row: as wa_row_field would give it. */
+static inline wa_field stamp_at(const wa_plain *p, size_t column)
+{
+    const wa_index_row *r = &p->index.row[p->next];
+    const uint32_t *end = p->index.end + r->field + column;
+    uint32_t from = column == 0 ? r->start : end[-1] + 1;
+    if (column + 1 < p->columns)
+        return (wa_field){p->text + from, *end - from};
+    wa_row row;
+    wa_plain_at(p, p->next, &row);
+    return wa_row_field(&row, column);
+}
+
 size_t wa_source_file_run(wa_source_file *f, int64_t limit)
 {
     wa_plain *p = wa_rows_plain(f->rows);
@@ -367,13 +382,12 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit)
     if (f->plan->source->time.n_columns > 1)
         return 0;
     for (; p->next < p->ready; p->next++) {
-        wa_row row;
-        wa_plain_at(p, p->next, &row);
-        wa_field field = wa_row_field(&row, column);
+        wa_field field = stamp_at(p, column);
         int64_t here, start;
         unsigned second = second_in(&m, field.at, field.length);
         if (second < 60) {
             here = m.middle + second * WA_SECOND_NS;
+            stamp = m.stamp + second * WA_SECOND_NS;
         } else {
             if (time_of(&stamp, f, field.at, field.length, &byte, NULL) != WA_OK)
                 break;
@@ -383,8 +397,6 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit)
         if (here <= middle || here >= limit)
             break;
         middle = here;
-        if (second < 60)
-            stamp = m.stamp + second * WA_SECOND_NS;
         f->last = stamp;
     }
     if (p->next > from) {

@@ -54,9 +54,10 @@ static inline wa_field wa_source_field(const wa_source_file *f, size_t column)
     return wa_row_field(&f->row, column);
 }
 
-/** Opens a file as far as its names. Owns `fd`. `out` must be released, also on failure. */
+/** Opens a file as far as its names; `head`: no more than some rows of it will be read. Owns `fd`.
+ *  `out` must be released, also on failure. */
 wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, const char *path,
-                              wa_error *err);
+                              bool head, wa_error *err);
 /** Opens bytes `from` to below `to` of a file whose head `head` has read, which must outlive it; they
  *  begin with a row. Owns `fd`. */
 wa_status wa_source_file_open_part(wa_source_file *out, const wa_source_file *head, int fd,

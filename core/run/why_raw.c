@@ -118,7 +118,7 @@ static wa_status read_file(wa_why_raw *r, const wa_plan *plan, const wa_found_fi
     wa_status s = wa_found_open(&fd, found, err);
     if (s != WA_OK)
         return s;
-    s = wa_source_file_open(&f, plan, fd, found->path, err);
+    s = wa_source_file_open(&f, plan, fd, found->path, false, err);
     while (s == WA_OK) {
         s = wa_source_file_next(&f, err);
         if (s != WA_OK || !f.any)

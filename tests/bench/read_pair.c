@@ -1,12 +1,7 @@
-/* read_pair.c - how long reading and averaging takes. FOLDER holds lidar.csv and mast.csv: 1 Hz rows of
- * 15 and 8 channels after `timestamp`. On demand only, no part of the tests:
+/* read_pair.c - reading and averaging alone, without cells, scripts and dossier: for the gate of
+ * instructions (gate.sh) and for profiles. FOLDER holds lidar.csv and mast.csv as gen.c writes them.
  *
- *   cc -O2 -D_GNU_SOURCE -Iinclude tests/bench/read_pair.c build/core/libwindassay.a \
- *      -lcrypto -lgsl -lm -lcsv -lz -lpthread -o read_pair
- *   /usr/bin/time -v ./read_pair FOLDER JOBS 2023-01-01T00:00:00Z 2023-01-31T00:00:00Z
- *
- * Seen on 2 cores (AVX2, SHA extensions) that others used as well, 432 MB, 30 days: 3.5 s on two
- * threads, 3.9 s of processor time, 11 MB at most.
+ *   read_pair FOLDER JOBS FROM TO [LEVEL [PIECE [undigested]]]
  */
 #include "windassay/digest.h"
 #include "windassay/records.h"
@@ -78,15 +73,16 @@ int main(int argc, char **argv)
     wa_campaign c = {.sources = source, .n_sources = 2, .interval_ns = 600 * WA_SECOND_NS};
     wa_records *r = NULL;
     wa_error e = {0};
-    if (argc < 5 || argc > 7 || wa_instant_parse(&c.from, argv[3], strlen(argv[3]), &e) != WA_OK ||
+    if (argc < 5 || argc > 8 || wa_instant_parse(&c.from, argv[3], strlen(argv[3]), &e) != WA_OK ||
         wa_instant_parse(&c.to, argv[4], strlen(argv[4]), &e) != WA_OK) {
-        fprintf(stderr, "read_pair FOLDER JOBS FROM TO [LEVEL [PIECE]] %s\n", e.text);
+        fprintf(stderr, "read_pair FOLDER JOBS FROM TO [LEVEL [PIECE [undigested]]] %s\n", e.text);
         return 64;
     }
     wa_reading how = {.jobs = strtoul(argv[2], NULL, 10)};
     for (int i = 0; argc > 5 && i < 5; i++)
         if (strcmp(argv[5], levels[i]) == 0)
             how.level = (wa_vector_level)i;
+    how.undigested = argc > 7;
     how.piece = argc > 6 ? strtoul(argv[6], NULL, 10) : 0;
     fill(&source[0], &lidar);
     fill(&source[1], &mast);

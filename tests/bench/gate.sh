@@ -1,0 +1,41 @@
+#!/bin/sh
+# How many instructions reading takes, a byte of its files: counted by callgrind, so that no other work
+# of the machine changes it. One day of 1 Hz files, all channels averaged, digests left out (valgrind
+# does not offer the processor's SHA instructions, so that theirs would be another figure).
+# The limits stand a little above what was counted when they were written (docs/benchmarks.md);
+# a change that exceeds one must be made faster, or the limit raised with a reason.
+#
+#   gate.sh ROOT BUILD
+set -eu
+root=$1 build=$2
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+${CC:-cc} -O2 "$root/tests/bench/gen.c" -lm -o "$work/gen"
+"$work/gen" lidar 1 1 >"$work/lidar.csv"
+"$work/gen" mast 1 1 >"$work/mast.csv"
+bytes=$(cat "$work/lidar.csv" "$work/mast.csv" | wc -c)
+bad=0
+
+count() { # level, most hundredths of an instruction a byte
+    valgrind --tool=callgrind --toggle-collect=wa_records_read_as --callgrind-out-file=/dev/null \
+        "$build/tests/read_pair" "$work" 1 2023-01-01T00:00:00Z 2023-01-02T00:00:00Z "$1" 1048576 undigested \
+        >"$work/said" 2>&1 || {
+        cat "$work/said"
+        exit 1
+    }
+    n=$(sed -n 's/.*Collected : //p' "$work/said")
+    hundredths=$((n * 100 / bytes))
+    echo "$1: $((hundredths / 100)).$(printf %02d $((hundredths % 100))) instructions a byte," \
+        "at most $(($2 / 100)).$(printf %02d $(($2 % 100)))"
+    [ "$hundredths" -le "$2" ] || bad=1
+}
+
+echo "$bytes bytes"
+! grep -qw avx2 /proc/cpuinfo || count avx2 900
+case $(uname -m) in x86_64) count sse2 2600 ;; esac
+count portable 2800
+count none 12000
+[ "$bad" -eq 0 ] || {
+    echo "more instructions than stated"
+    exit 1
+}
