@@ -19,4 +19,5 @@ else
     trap 'rm -rf "$work"' EXIT
 fi
 ${CC:-cc} -O2 "$here/gen.c" -lm -o "$work/gen"
+${CC:-cc} -O2 -D_GNU_SOURCE "$here/measure.c" -o "$work/measure"
 /usr/bin/python3 "$here/run.py" "$work" "$build" "$reps" "$days"

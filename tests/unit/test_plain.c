@@ -1,0 +1,223 @@
+/* Plain text without the parser: every vector level finds what looking at each byte finds. */
+#include "base/scaled.h"
+#include "data/decimals.h"
+#include "data/index.h"
+#include "data/integers.h"
+#include "windassay/number.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static uint64_t state = 1;
+
+static uint32_t draw(uint32_t below) /* a linear congruential generator: only variety counts */
+{
+    state = state * 6364136223846793005u + 1442695040888963407u;
+    return (uint32_t)((state >> 33) % below);
+}
+
+/* How far a text is plain, looking at each byte: whole blocks of 64. */
+static size_t plain_until(const char *text, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        unsigned char c = (unsigned char)text[i];
+        bool lone = i > 0 && text[i - 1] == '\r' && c != '\n';
+        if (c == 0 || c > 127 || c == '"' || lone)
+            return i / 64 * 64;
+    }
+    return n;
+}
+
+static void check_index(const char *text, size_t n, wa_vector_level level)
+{
+    wa_index x = {0};
+    size_t until = plain_until(text, n), ends = 0, rows = 0;
+    assert_true(wa_index_reserve(&x, n + 1));
+    assert_int_equal(wa_index_make(&x, text, n, ';', level), until == n);
+    for (size_t i = 0; i < until; i++) {
+        if (text[i] == ';' || text[i] == '\n')
+            assert_int_equal(x.end[ends++], i);
+        if (text[i] == '\n') {
+            assert_int_equal(x.row[++rows].start, i + 1);
+            assert_int_equal(x.row[rows].field, ends);
+        }
+    }
+    assert_int_equal(x.ends, ends);
+    assert_int_equal(x.rows, rows);
+    wa_index_release(&x);
+}
+
+static void index_is_the_same_at_every_level(void **ctx)
+{
+    (void)ctx;
+    static const char common[] = "0123456789.;;\n-", rare[] = "\"\r\0\x80\xff";
+    for (int round = 0; round < 4000; round++) {
+        size_t n = draw(400);
+        char *text = malloc(n + 1); /* of its own size: the sanitizer sees a byte beyond it */
+        for (size_t i = 0; i < n; i++)
+            text[i] = draw(200) == 0 ? rare[draw(5)] : common[draw(15)];
+        for (size_t i = 1; i < n; i++)
+            if (text[i] == '\n' && round % 2 == 0)
+                text[i - 1] = '\r';
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++)
+            if (wa_index_level(level) == level)
+                check_index(text, n, level);
+        free(text);
+    }
+}
+
+static const char *const fields[] = {
+    "0",          "1",     "-1",    "12",      "1234567", "12345678", "-1234567", "-12345678",
+    "0.1",        "-0.1",  "1.25",  "-1.25",   "12.345",  "-99.999",  "0.000001", "1013.25",
+    "",           "-",     ".",     "-.",      ".5",      "-.5",      "5.",       "-5.",
+    "+1.5",       "1,5",   "1.2.3", "--1",     "1-2",     "1.-5",     "12-.5",    "NaN",
+    " 1.5",       "1.5 ",  "1e3",   "12345.6", "0x1",     "1:5",      "1/5",      "123456789",
+    "1.23456789", "00.50", "-0",    "-0.00",   "3.1415",  "::::",     "1.x",   "-1.5-",
+};
+enum { FIELDS = sizeof fields / sizeof *fields };
+
+/* A text of rows "0;FIELD;FIELD;...\n" of drawn fields. */
+static void decimals_are_the_same_at_every_level(void **ctx)
+{
+    (void)ctx;
+    enum { ROWS = 37, WIDTH = 16 };
+    for (int round = 0; round < 3000; round++) {
+        char memory[64 + ROWS * WIDTH] = {0}, *text = memory + 64;
+        uint32_t ends[2 * ROWS];
+        const char *field[ROWS];
+        size_t at = 0;
+        uint32_t most = round % 3 == 0 ? FIELDS : 16;
+        for (size_t i = 0; i < ROWS; i++) {
+            field[i] = round % 3 == 2 ? fields[10 + draw(2)] : fields[draw(most)];
+            text[at++] = '0';
+            ends[2 * i] = (uint32_t)at;
+            text[at++] = ';';
+            memcpy(text + at, field[i], strlen(field[i]));
+            at += strlen(field[i]);
+            ends[2 * i + 1] = (uint32_t)at;
+            text[at++] = '\n';
+        }
+        wa_decimals d = {
+            .point = '.', .scale = (uint8_t)draw(8), .lowest = -INT64_MAX, .below = INT64_MAX};
+        if (round % 3 == 2)
+            d.scale = 2;
+        if (round % 4 == 0)
+            d = (wa_decimals){'.', d.scale, 0, 200, {125, 25}, 2};
+        size_t expected = 0;
+        wa_datum is[ROWS];
+        int64_t digits = 0;
+        int scale = 0;
+        for (; expected < ROWS; expected++) {
+            const char *f = field[expected];
+            size_t n = strlen(f), sign = *f == '-';
+            bool taken = n - sign <= 8 && *f != '+' &&
+                         wa_decimal_parse(&digits, &scale, f, n, '.') && scale == d.scale &&
+                         !wa_decimals_avoid(&d, digits) && (scale > 0 || strchr(f, '.') == NULL);
+            if (!taken || n > 8)
+                break;
+            is[expected].digits = digits;
+        }
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
+            wa_datum to[ROWS + 4];
+            if (wa_index_level(level) != level)
+                continue;
+            size_t n = wa_decimals_read(to, &d, text, ends, 2, ROWS, level);
+            assert_int_equal(n, expected);
+            for (size_t i = 0; i < n; i++)
+                assert_true(to[i].digits == is[i].digits);
+        }
+    }
+}
+
+static void sums_are_the_same_at_every_level(void **ctx)
+{
+    (void)ctx;
+    for (int round = 0; round < 2000; round++) {
+        size_t n = draw(70), left = 0;
+        wa_datum is[70];
+        uint8_t out[70];
+        int64_t size = round % 10 == 0 ? (int64_t)1 << (20 + draw(40)) : 1000;
+        wa_uint128 squares = 0;
+        int64_t sum = 0, least = INT64_MAX, greatest = INT64_MIN;
+        for (size_t i = 0; i < n; i++) {
+            is[i].digits = (int64_t)(draw(1u << 31) * (uint64_t)size >> 31) - size / 2;
+            out[i] = draw(10) == 0;
+            if (out[i] != 0)
+                continue;
+            int64_t x = is[i].digits;
+            left++;
+            sum = (int64_t)((uint64_t)sum + (uint64_t)x);
+            squares += (wa_uint128)((wa_int128)x * x);
+            least = x < least ? x : least;
+            greatest = x > greatest ? x : greatest;
+        }
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
+            wa_integer_sums t;
+            if (wa_index_level(level) != level || !wa_integers_sum(&t, is, out, n, level)) {
+                assert_true(size > 1 << 20);
+                continue;
+            }
+            assert_int_equal(t.n, left);
+            assert_true(t.sum == sum && t.squares == squares);
+            assert_true(left == 0 || (t.least == least && t.greatest == greatest));
+        }
+    }
+}
+
+static void integers_divide_as_doubles(void **ctx)
+{
+    (void)ctx;
+    wa_datum is[101];
+    double to[101];
+    for (size_t i = 0; i < 101; i++)
+        is[i].digits = (draw(2) == 0 ? 1 : -1) * ((int64_t)draw(1u << 31) << draw(25));
+    wa_integers_divide(to, is, 1000, 101);
+    for (size_t i = 0; i < 101; i++)
+        assert_true(to[i] == (double)is[i].digits / 1000);
+}
+
+static void tags_are_counted(void **ctx)
+{
+    (void)ctx;
+    for (int round = 0; round < 2000; round++) {
+        size_t n = draw(200), marked = 0, outs = 0;
+        uint8_t tag[200], out[200], to[200];
+        bool differ = false, any = false;
+        for (size_t i = 0; i < n; i++) {
+            tag[i] = draw(9) == 0 ? WA_TAG_MISSING : draw(300) == 0 ? WA_TAG_DOUBLE : 3;
+            out[i] = draw(5) == 0;
+            marked += out[i] != 0 || tag[i] == WA_TAG_MISSING;
+            outs += out[i];
+        }
+        uint8_t common = WA_TAG_MISSING;
+        for (size_t i = 0; i < n; i++) {
+            if (tag[i] == WA_TAG_MISSING)
+                continue;
+            differ |= any && tag[i] != common;
+            common = any ? common : tag[i];
+            any = true;
+        }
+        assert_int_equal(wa_tags_missing(to, out, tag, n), marked);
+        for (size_t i = 0; i < n; i++)
+            assert_int_equal(to[i], out[i] != 0 || tag[i] == WA_TAG_MISSING);
+        assert_int_equal(wa_tags_count(out, n), outs);
+        assert_int_equal(wa_tags_common(tag, n), differ ? WA_TAG_MISSING : common);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(index_is_the_same_at_every_level),
+        cmocka_unit_test(decimals_are_the_same_at_every_level),
+        cmocka_unit_test(sums_are_the_same_at_every_level),
+        cmocka_unit_test(integers_divide_as_doubles),
+        cmocka_unit_test(tags_are_counted),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
