@@ -253,9 +253,13 @@ static wa_status compute_again(wa_audit_state *a, wa_error *err)
     size_t missing = not_found(a, false);
     wa_status s = WA_OK;
     if (missing > 0 && !a->options->from_intervals) {
-        s = wa_audit_level(a, "from raw data", "not done", err,
-                           "%zu of %zu inputs were not found%s", missing, a->found.n,
-                           a->options->data == NULL ? "; --data DIR says where they are" : "");
+        s = a->options->data != NULL
+                ? wa_audit_level(a, "from raw data", "not done", err,
+                                 "%zu of %zu inputs were not found", missing, a->found.n)
+                : wa_audit_level(a, "from raw data", "not done", err,
+                                 "%zu of %zu inputs are not in the dossier; --data DIR says where "
+                                 "they are",
+                                 missing, a->found.n);
         a->incomplete = a->incomplete || a->options->data != NULL;
     }
     if (s == WA_OK && a->from_intervals)

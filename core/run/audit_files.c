@@ -32,11 +32,12 @@ static wa_value *entry_of(const char *path, const char *state)
 wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err)
 {
     static const char *const states[] = {"not found", "found", "changed"};
+    const char *missing = a->options->data == NULL ? "not in the dossier" : states[WA_FOUND_NOT];
     wa_value *list = wa_list();
     bool good = list != NULL;
     for (size_t i = 0; i < a->found.n && good; i++) {
         const wa_found_file *f = &a->found.at[i];
-        wa_value *v = entry_of(f->path, states[f->how]);
+        wa_value *v = entry_of(f->path, f->how == WA_FOUND_NOT ? missing : states[f->how]);
         good = v != NULL && wa_map_set(v, "sha256", wa_string(f->sha256)) &&
                (f->how != WA_FOUND_CHANGED || wa_map_set(v, "sha256_now", wa_string(f->now))) &&
                (f->file == NULL || wa_map_set(v, "file", wa_string(f->file)));
@@ -259,7 +260,7 @@ wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
 {
     tally t = {.added = 0};
     char presentation[80] = "", added[100] = "";
-    if (!wa_map_set(a->out, "files", wa_list()))
+    if (!wa_map_set(a->out, "level", wa_string(level)) || !wa_map_set(a->out, "files", wa_list()))
         return no_memory(err);
     wa_status s = compare_record(a, err);
     if (s == WA_OK)

@@ -114,9 +114,21 @@ static void add_causes(wa_text *out, const wa_value *list)
                 wa_get_string(wa_at(list, i), "text"));
 }
 
+/* The last line: the outcome, and how deep it goes, so that nobody takes it for more. */
+static void add_outcome(wa_text *out, const wa_value *found)
+{
+    const char *outcome = wa_get_string(found, "outcome"), *level = wa_get_string(found, "level");
+    wa_text_printf(out, "\n%s", outcome);
+    if (strcmp(outcome, "identical") == 0 && level != NULL)
+        wa_text_add(out, strcmp(level, "from raw data") == 0
+                             ? ", from the raw data on"
+                             : ", from the intervals on; the raw data were not read");
+    wa_text_add_char(out, '\n');
+}
+
 wa_status wa_audit_print(wa_text *out, const wa_value *found, const wa_terminal *how, wa_error *err)
 {
-    static const char *const usual_inputs[] = {"found", NULL};
+    static const char *const usual_inputs[] = {"found", "not in the dossier", NULL};
     static const char *const usual_scripts[] = {"as in this release", "the campaign's own", NULL};
     static const char *const no_usual[] = {NULL};
     const wa_value *levels = wa_get(found, "levels"), *list = wa_get(found, "not_computed");
@@ -139,6 +151,6 @@ wa_status wa_audit_print(wa_text *out, const wa_value *found, const wa_terminal 
     add_states(out, "files", wa_get(found, "files"), no_usual);
     add_differences(out, found);
     add_causes(out, wa_get(found, "causes"));
-    wa_text_printf(out, "\n%s\n", wa_get_string(found, "outcome"));
+    add_outcome(out, found);
     return wa_text_failed(out) ? wa_fail(err, WA_ERR_NOMEM, "out of memory") : WA_OK;
 }

@@ -12,17 +12,13 @@ $ cat >audit <<'SH'
 >   manifest        identical      N files, each with the digest that the manifest states
 >   signature       none
 >   decision        identical      N checks decided again
->   from raw data   not done       2 of 2 inputs were not found; --data DIR says where they are
+>   from raw data   not done       2 of 2 inputs are not in the dossier; --data DIR says where they are
 >   from intervals  identical      N files of evidence are the same, N of the presentation
 >   not computed    the statistics of the intervals from the raw data
 >
 > made by windassay 0.1.0, arithmetic 1; audited by windassay 0.1.0, arithmetic 1
 >
-> inputs
->   unit.csv not found
->   mast.csv not found
->
-> identical
+> identical, from the intervals on; the raw data were not read
 $ sh audit plain --data small
 > audit of plain
 >
@@ -33,7 +29,7 @@ $ sh audit plain --data small
 >
 > made by windassay 0.1.0, arithmetic 1; audited by windassay 0.1.0, arithmetic 1
 >
-> identical
+> identical, from the raw data on
 $ sh audit plain --data small --from-intervals | sed -n 3,8p
 >   manifest        identical      N files, each with the digest that the manifest states
 >   signature       none
@@ -44,6 +40,7 @@ $ sh audit plain --data small --from-intervals | sed -n 3,8p
 # Inputs are found by digest, whatever they are called now and wherever they lie.
 $ mkdir -p other/deep; cp small/unit.csv other/deep/x; cp small/mast.csv other/y; sh audit plain --data other | grep raw
 >   from raw data   identical      N files of evidence are the same, N of the presentation
+> identical, from the raw data on
 # Where one is not there, what was asked for is not done.
 $ rm other/y; sh audit plain --data other
 > audit of plain
@@ -95,7 +92,7 @@ $ windassay audit plain --data changed --json | python3 -c 'import json, sys; v 
 . print(v["outcome"], [(x["name"], x["outcome"]) for x in v["levels"]], v["causes"][0]["cause"])
 . print(sorted(v), v["differences"][0])'
 > differs [('manifest', 'identical'), ('decision', 'identical'), ('from raw data', 'differs')] changed data
-> ['causes', 'differences', 'differences_all', 'dossier', 'files', 'inputs', 'levels', 'not_computed', 'outcome', 'scripts', 'signature', 'versions'] {'place': "inputs 'unit.csv', bytes", 'before': 50680, 'after': 50678, 'relative': 3.9463299131807416e-05, 'ulps': 274877906944}
+> ['causes', 'differences', 'differences_all', 'dossier', 'files', 'inputs', 'level', 'levels', 'not_computed', 'outcome', 'scripts', 'signature', 'versions'] {'place': "inputs 'unit.csv', bytes", 'before': 50680, 'after': 50678, 'relative': 3.9463299131807416e-05, 'ulps': 274877906944}
 # Nothing in it is written, whatever is found.
 $ (cd plain && sha256sum -c --strict --quiet manifest-sha256.txt) && ls -A plain
 > bag-info.txt

@@ -17,10 +17,10 @@ $ windassay run small/campaign.lua >/dev/null; mkdir aside; mv small/*.csv aside
 >   availability, outcome: pass, now for information
 >   availability, requirements 'system_availability', limits: lower 95, now not there
 > dossier: small/campaign.strict_2026.dossier
-$ windassay audit small/campaign.strict_2026.dossier | grep -E "decision|from intervals|identical$" | cut -c1-30
+$ windassay audit small/campaign.strict_2026.dossier | grep -E "decision|from intervals|^identical" | cut -c1-30
 >   decision        identical   
 >   from intervals  identical   
-> identical
+> identical, from the intervals 
 $ windassay audit small/campaign.strict_2026.dossier --data aside | grep -E "from raw" | cut -c1-30
 >   from raw data   identical   
 $ windassay decide small/campaign.dossier --criteria strict_2026.lua --reason "asked by C-031" | tail -1
@@ -35,7 +35,7 @@ $ sed 's/1.001/1.02/' strict_2026.lua >mild.lua; windassay decide small/campaign
 > 0
 > replaces R-0420, revision 2, sha256 D...: decided by other criteria: mild
 >   outcome: fail, now pass
-> identical
+> identical, from the intervals on; the raw data were not read
 $ cp mild.lua roadmap_minimum.lua; windassay decide small/campaign.dossier --criteria roadmap_minimum.lua
 ! windassay: the dossier has criteria 'roadmap_minimum' already
 !   give the file of the other criteria another name
@@ -68,14 +68,14 @@ $ mv aside/*.csv small; digest=$(sha256sum <small/campaign.dossier/data/result.j
 >   clock, values 'correlation at the best lag', value: 0.9998134076102977, now 0.9998132943645535
 >   clock, values 'clock offset', value: 1.6707134205140433, now 1.7924505742132788
 >   clock, values 'clock offset', u: 5.4606265741576285, now 5.4625324065302765
-$ windassay audit small/second.dossier | grep -E "from raw|identical$" | cut -c1-30; ls small/second.dossier/data/given | sed "s/[0-9a-f]*.json/D.json/"
+$ windassay audit small/second.dossier | grep -E "from raw|^identical" | cut -c1-30; ls small/second.dossier/data/given | sed "s/[0-9a-f]*.json/D.json/"
 >   from raw data   identical   
-> identical
+> identical, from the raw data o
 > superseded.D.json
 # Its digest alone is enough; old values are not shown then.
 $ sed "s/, dossier = \"campaign.dossier\"//" small/second.lua >small/third.lua; windassay run small/third.lua --into third | sed -n 's/sha256 [0-9a-f]*/sha256 D/; 4p'; windassay audit third | tail -1; grep -o "The earlier record is not at hand" third/data/report.html
 > replaces sha256 D...: a wrong row of the mast
-> identical
+> identical, from the intervals on; the raw data were not read
 > The earlier record is not at hand
 $ sed 's/sha256 = "./sha256 = "0/' small/second.lua >small/fourth.lua; windassay run small/fourth.lua --into fourth 2>&1 | cut -c1-53
 > windassay: the record that is replaced has the digest
