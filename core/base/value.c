@@ -128,6 +128,17 @@ bool wa_list_add(wa_value *list, wa_value *item)
     return true;
 }
 
+bool wa_list_set(wa_value *list, size_t i, wa_value *item)
+{
+    if (item == NULL || list == NULL || list->kind != WA_LIST || i >= list->as.entries.count) {
+        wa_value_free(item);
+        return false;
+    }
+    wa_value_free(list->as.entries.at[i].item);
+    list->as.entries.at[i].item = item;
+    return true;
+}
+
 bool wa_map_set(wa_value *map, const char *key, wa_value *item)
 {
     if (item == NULL || map == NULL || map->kind != WA_MAP) {

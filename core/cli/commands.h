@@ -12,6 +12,7 @@ extern const wa_command wa_command_why;
 extern const wa_command wa_command_audit;
 extern const wa_command wa_command_decide;
 extern const wa_command wa_command_compare;
+extern const wa_command wa_command_deliver;
 extern const wa_command wa_command_script;
 extern const wa_command wa_command_checks;
 extern const wa_command wa_command_criteria;

@@ -15,6 +15,8 @@ static const wa_command *const COMMANDS[] = {
     &wa_command_progress,
     &wa_command_agree,
     &wa_command_why,
+    &wa_command_compare,
+    &wa_command_deliver,
     &wa_command_audit,
     &wa_command_decide,
     &wa_command_compare,

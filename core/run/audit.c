@@ -331,7 +331,10 @@ static wa_status begin(wa_audit_state *a, wa_error *err)
 static wa_status judge_signature(wa_audit_state *a, wa_error *err)
 {
     wa_value *v = NULL;
-    wa_status s = wa_signature_judge(&v, a->folder, a->options->allowed_signers, err);
+    char folder[4200]; /* of a copy the original's is judged */
+    snprintf(folder, sizeof folder, "%s%s", a->folder,
+             wa_audit_is_copy(a->bag) ? "/data/original" : "");
+    wa_status s = wa_signature_judge(&v, folder, a->options->allowed_signers, err);
     const char *state = s == WA_OK ? wa_get_string(v, "state") : "";
     if (s == WA_OK && strcmp(state, "does not hold") == 0) {
         a->differs = true;
@@ -348,7 +351,7 @@ static wa_status judge_signature(wa_audit_state *a, wa_error *err)
 
 static wa_status end(wa_audit_state *a, wa_error *err)
 {
-    wa_status s = a->differs && a->bag != NULL ? explain(a, err) : WA_OK;
+    wa_status s = a->differs && a->bag != NULL && !a->copy ? explain(a, err) : WA_OK;
     if (s != WA_OK)
         return s;
     wa_value *list = a->differences.list;
@@ -358,6 +361,7 @@ static wa_status end(wa_audit_state *a, wa_error *err)
                 wa_map_set(a->out, "outcome",
                            wa_string(a->differs      ? "differs"
                                      : a->incomplete ? "not all computed again"
+                                     : a->copy       ? "identical except withheld"
                                                      : "identical"));
     return good ? WA_OK : no_memory(err);
 }
@@ -367,6 +371,10 @@ static wa_status look(wa_audit_state *a, wa_error *err)
     wa_status s = wa_rerun_record(&a->record, a->bag, err);
     if (s == WA_OK)
         s = note_versions(a, err);
+    if (s == WA_OK && wa_audit_is_copy(a->bag)) {
+        a->copy = true;
+        return wa_audit_copy(a, err);
+    }
     if (s == WA_OK)
         s = wa_found_look(&a->found, a->record, a->bag, a->options->data, err);
     if (s == WA_OK)
@@ -407,7 +415,8 @@ wa_status wa_audit(wa_value **found, const char *dossier, const wa_engine *engin
 int wa_audit_exit(const wa_value *found)
 {
     const char *outcome = wa_get_string(found, "outcome");
-    if (outcome != NULL && strcmp(outcome, "identical") == 0)
+    if (outcome != NULL &&
+        (strcmp(outcome, "identical") == 0 || strcmp(outcome, "identical except withheld") == 0))
         return 0;
     return outcome != NULL && strcmp(outcome, "differs") == 0 ? 1 : wa_status_exit(WA_ERR_MISSING);
 }

@@ -24,6 +24,8 @@ typedef struct wa_audit_state {
     bool additions; /* the record differs by what another version adds, and no more  */
     size_t added;   /* fields                                                        */
     bool differs, incomplete;
+    bool copy;       /* some of it is withheld: audit_copy.c */
+    size_t withheld; /* fields and files */
 } wa_audit_state;
 
 /** Adds a level: "identical", "differs" (which is noted) or "not done". */
@@ -41,6 +43,9 @@ bool wa_audit_additions(const wa_audit_state *a);
 wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err);
 /** Lists the scripts, beside the record's list and beside those of this release. */
 wa_status wa_audit_scripts(wa_audit_state *a, wa_error *err);
+/** Whether it is a copy in which some is withheld, and all that can be said of one. */
+bool wa_audit_is_copy(const wa_bag *bag);
+wa_status wa_audit_copy(wa_audit_state *a, wa_error *err);
 /** Compares all files of the dossier with those that were computed; adds the level. */
 wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err);
 

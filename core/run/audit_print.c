@@ -118,7 +118,11 @@ static void add_causes(wa_text *out, const wa_value *list)
 static void add_outcome(wa_text *out, const wa_value *found)
 {
     const char *outcome = wa_get_string(found, "outcome"), *level = wa_get_string(found, "level");
+    double withheld;
     wa_text_printf(out, "\n%s", outcome);
+    if (strcmp(outcome, "identical except withheld") == 0 &&
+        wa_number_of(wa_get(found, "withheld"), &withheld))
+        wa_text_printf(out, ": %.0f", withheld);
     if (strcmp(outcome, "identical") == 0 && level != NULL)
         wa_text_add(out, strcmp(level, "from raw data") == 0
                              ? ", from the raw data on"

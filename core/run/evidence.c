@@ -146,7 +146,7 @@ static wa_value *values_table(const wa_value *values)
     return table;
 }
 
-static wa_status add_tables(wa_dossier *d, const wa_value *entry, wa_error *err)
+wa_status wa_evidence_tables(wa_dossier *d, const wa_value *entry, wa_error *err)
 {
     const char *id = wa_get_string(entry, "id");
     const wa_value *tables = wa_get(entry, "tables"), *values = wa_get(entry, "values");
@@ -274,7 +274,7 @@ wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err
         s = add_judged(d, agenda, records, c->ledgers, err);
     const wa_value *checks = wa_get(c->record, "checks");
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
-        s = add_tables(d, wa_at(checks, i), err);
+        s = wa_evidence_tables(d, wa_at(checks, i), err);
     if (s == WA_OK)
         s = add_scripts(d, agenda->modules, err);
     return s == WA_OK ? add_all_given(d, c, err) : s;

@@ -24,6 +24,9 @@ const char *wa_evidence_script(wa_text *to, const wa_module *m);
 wa_status wa_evidence_calibration(wa_dossier *d, const wa_value *record, const wa_text *json,
                                   wa_error *err);
 
+/** The tables of one check: tables/ID.NAME.csv, and its values. */
+wa_status wa_evidence_tables(wa_dossier *d, const wa_value *entry, wa_error *err);
+
 /** All evidence but result.json and calibration.json: intervals, ledger, reasons, samples, inputs, tables, scripts, and
  *  what was given beside the grid (the campaign's tables, the records of earlier dossiers, calibrations), so
  *  that the dossier can be computed again by itself. */

@@ -31,14 +31,14 @@ typedef struct wa_audit_options {
 
 /**
  * Audits a dossier. What was found is a map, which docs/reference/audit.md describes; "outcome" is
- * "identical", "differs", or "not all computed again" (what was asked for was not there).
+ * "identical", "identical except withheld" (a copy, deliver.h), "differs", or "not all computed again" (what was asked for was not there).
  * WA_ERR_MISSING without the folder, WA_ERR_DATA for what is no dossier, or has an interface that
  * this version does not know (the message names the version that is needed).
  */
 wa_status wa_audit(wa_value **found, const char *dossier, const wa_engine *engine,
                    const wa_audit_options *options, wa_error *err);
 
-/** The exit code of what was found: 0 identical, 1 differs, 66 not all computed again. */
+/** The exit code of what was found: 0 identical (also except withheld), 1 differs, 66 not all computed again. */
 int wa_audit_exit(const wa_value *found);
 
 /** The same for people. */

@@ -35,6 +35,7 @@ void wa_value_free(wa_value *v);
 /* Adding takes `item`, also on failure (false: memory ran out, or item is NULL, so that makers
  * nest: wa_map_set(m, "n", wa_number(3))). Setting a key again replaces its value in place. */
 bool wa_list_add(wa_value *list, wa_value *item);
+bool wa_list_set(wa_value *list, size_t i, wa_value *item); /* in place of entry i; false beyond */
 bool wa_map_set(wa_value *map, const char *key, wa_value *item);
 
 /* Reading. Each accepts NULL and the wrong kind and then gives the stated neutral answer. */

@@ -131,6 +131,22 @@ static void messages_are_clean(void **state)
     assert_string_equal(err.hint, "one\ntwo\\x09\\xff");
 }
 
+static void entries_are_replaced_in_place(void **state)
+{
+    (void)state;
+    wa_value *list = wa_list(), *map = wa_map();
+    assert_true(wa_list_add(list, wa_number(1)));
+    assert_true(wa_list_add(list, wa_string("two")));
+    assert_true(wa_list_set(list, 0, wa_string("one")));
+    assert_string_equal(wa_string_of(wa_at(list, 0)), "one");
+    assert_int_equal(wa_count(list), 2);
+    assert_false(wa_list_set(list, 2, wa_null())); /* it is taken, also where it has no place */
+    assert_false(wa_list_set(map, 0, wa_null()));
+    assert_false(wa_list_set(list, 0, NULL));
+    wa_value_free(list);
+    wa_value_free(map);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -142,6 +158,7 @@ int main(void)
         cmocka_unit_test(foreign_text_is_escaped),
         cmocka_unit_test(cut_messages_end_with_a_whole_character),
         cmocka_unit_test(messages_are_clean),
+        cmocka_unit_test(entries_are_replaced_in_place),
     };
     return cmocka_run_group_tests_name("value", tests, NULL, NULL);
 }
