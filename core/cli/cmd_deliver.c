@@ -25,7 +25,7 @@ static void show(const wa_value *told)
     const wa_value *too_short = wa_get(told, "too_short");
     double untouched = 0;
     wa_number_of(wa_get(told, "untouched"), &untouched);
-    printf("%.0f files as they were, %zu not; %zu fields withheld\n", untouched, wa_count(files),
+    printf("%.0f files as they were, %zu not; fields withheld: %zu\n", untouched, wa_count(files),
            wa_count(fields));
     for (size_t i = 0; i < wa_count(files); i++)
         printf("  %s: %s\n", wa_get_string(wa_at(files, i), "path"),
@@ -47,7 +47,8 @@ static int run(const wa_command *command, const wa_arguments *a)
     wa_status s = wa_talk_engine(&engine, NULL, &err);
     if (s == WA_OK && (o.withhold == NULL || o.into == NULL)) {
         s = wa_fail(&err, WA_ERR_ARG, "deliver: --withhold and --into are needed");
-        wa_hint(&err, s, "usage: windassay %s %s", command->name, command->words);
+        wa_hint(&err, s, "usage: windassay %s %s --withhold LIST --into DIR", command->name,
+                command->words);
     }
     if (s == WA_OK && getrandom(o.key, sizeof o.key, 0) != (ssize_t)sizeof o.key)
         s = wa_fail(&err, WA_ERR_IO, "the system gives no random numbers");
@@ -66,7 +67,7 @@ static int run(const wa_command *command, const wa_arguments *a)
 
 const wa_command wa_command_deliver = {
     .name = "deliver",
-    .words = "DOSSIER --withhold LIST --into DIR",
+    .words = "DOSSIER",
     .summary = "a copy for one customer, in part withheld",
     .more =
         "Withheld fields of the record stand as salted digests, withheld files by their digest in\n"

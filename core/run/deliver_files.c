@@ -1,4 +1,5 @@
 /* The files of a copy for one customer. */
+#include "run/crate.h"
 #include "run/cut.h"
 #include "run/deliver_parts.h"
 #include "run/evidence.h"
@@ -76,6 +77,8 @@ static bool is_withheld(const wa_delivery *d, const char *path)
 {
     const char *ending = strrchr(path, '.');
     bool json = ending != NULL && strcmp(ending, ".json") == 0;
+    if (strcmp(path, WA_CRATE_FILE) == 0)
+        return true; /* it describes the files of the original */
     return (wa_withholds(d->w, WA_WITHHOLD_INPUTS) &&
             (begins(path, "inputs/") || strcmp(path, "inputs.csv") == 0)) ||
            (wa_withholds(d->w, WA_WITHHOLD_SCRIPTS) &&

@@ -10,6 +10,7 @@ $ windassay
 !   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
 !   windassay decide DOSSIER                   decide again by other criteria, without the data
 !   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
+!   windassay deliver DOSSIER                  a copy for one customer, in part withheld
 !   windassay script FILE.lua                  run a free script over plain tables
 !   windassay checks [NAME]                    the checks there are, or one with its parameters
 !   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
@@ -29,6 +30,7 @@ $ windassay --help
 >   windassay audit DOSSIER                    compute a dossier again, compare byte for byte
 >   windassay decide DOSSIER                   decide again by other criteria, without the data
 >   windassay compare DOSSIER DOSSIER          two dossiers side by side: parameters, exclusions, results
+>   windassay deliver DOSSIER                  a copy for one customer, in part withheld
 >   windassay script FILE.lua                  run a free script over plain tables
 >   windassay checks [NAME]                    the checks there are, or one with its parameters
 >   windassay criteria [NAME]                  the sets of criteria there are, or one with its limits
