@@ -42,7 +42,7 @@ static wa_status judge_rows(row_lines *r, uint64_t *cut, const wa_plan *plan, in
                             const char *name, wa_error *err)
 {
     wa_source_file f = {0};
-    wa_status s = wa_source_file_open(&f, plan, fd, name, err);
+    wa_status s = wa_source_file_open(&f, plan, fd, name, false, err);
     while (s == WA_OK) {
         s = wa_source_file_next(&f, err);
         if (s != WA_OK || !f.any)
