@@ -4,6 +4,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 . core/cmake/set-up.sh
+. demo/campaigns.sh
 # shellcheck disable=SC2086 # a list of words
 windassay_set_up $windassay_build_packages
 
@@ -28,39 +29,19 @@ expected_of() {
     esac
 }
 
-# The campaign of a dossier: NL-0421-wind is wind.lua of unit NL-0421.
-campaign_of() {
-    case $1 in
-    *-*-*) echo "demo/${1%-*}/${1##*-}.lua" ;;
-    *) echo "demo/$1/campaign.lua" ;;
-    esac
-}
-
-# What later campaigns of a unit use: where its dossier lies, and its digest.
-write_calibrated() {
-    cat >"demo/$1/calibrated.lua" <<END
--- Written by demo/run.sh.
-return { dossier = { dossier = "root:out/$1", as = "calibration",
-                     sha256 = "$(sha256sum <"demo/out/$1/data/result.json" | cut -d' ' -f1)" },
-         calibration = { source = "lidar", file = "root:out/$1/data/calibration.json",
-                         sha256 = "$(sha256sum <"demo/out/$1/data/calibration.json" | cut -d' ' -f1)" } }
-END
-}
-
-campaigns="NL-0417 NL-0418 NL-0419 NL-0421 NL-0421-wind NL-0421-again NL-0422 NL-0423"
 summary=
-for unit in $campaigns; do
+for unit in $demo_campaigns; do
     dossier=demo/out/$unit
     echo
     code=0
-    build/windassay run "$(campaign_of "$unit")" --into "$dossier" --replace || code=$?
+    build/windassay run "demo/$(demo_file_of "$unit")" --into "$dossier" --replace || code=$?
     if [ "$code" -ne "$(expected_of "$unit")" ]; then
         echo "$unit: exit code $code, $(expected_of "$unit") was expected" >&2
         exit 1
     fi
     (cd "$dossier" && sha256sum -c --strict --quiet manifest-sha256.txt)
     echo "manifest of $unit: verified by sha256sum"
-    [ "$unit" != NL-0421 ] || write_calibrated "$unit"
+    demo_hand_on demo "$unit"
     summary="$summary
   $unit  exit code $code  $dossier/data/report.html"
 done
@@ -68,7 +49,7 @@ done
 echo
 echo "What was planted, and what was found (|found - planted| <= 2 u):"
 code=0
-for unit in $campaigns; do
+for unit in $demo_campaigns; do
     tables=demo/out/$unit/data/tables
     sed -n "1p;/^$unit,/p" demo/data/planted.csv >"demo/out/$unit.planted.csv"
     set -- --data planted="demo/out/$unit.planted.csv" --data reasons="demo/out/$unit/data/reasons.csv"

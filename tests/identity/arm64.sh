@@ -11,6 +11,7 @@
 set -eu
 root=$(cd "$1" && pwd) build=$2
 . "$root/core/cmake/set-up.sh"
+. "$root/demo/campaigns.sh"
 # shellcheck disable=SC2086 # a list of words
 windassay_set_up debootstrap qemu-user gcc-aarch64-linux-gnu libc6-dev-arm64-cross \
     $windassay_build_packages
@@ -49,19 +50,21 @@ RUN
 chmod +x "$work/build/windassay-cell"
 
 "$build/windassay-demo-data" "$work/data"
-mkdir -p "$work/a" "$work/here" "$work/there"
+mkdir -p "$work/a" "$work/there"
 cp -r "$root"/demo/*.lua "$root/demo/shared" "$root"/demo/NL-* "$work/a/"
 mv "$work/data" "$work/a/data"
+mkdir "$work/a/out"
 different=0
-for campaign in "$work"/a/NL-*/campaign.lua; do
-    unit=$(basename "$(dirname "$campaign")")
-    "$build/windassay" run "$campaign" --into "$work/here/$unit" >/dev/null 2>&1 || [ $? -lt 64 ]
+for unit in $demo_campaigns; do
+    campaign=$work/a/$(demo_file_of "$unit")
+    "$build/windassay" run "$campaign" --into "$work/a/out/$unit" >/dev/null 2>&1 || [ $? -lt 64 ]
+    demo_hand_on "$work/a" "$unit"
     qemu-aarch64 -L "$work/arm64" "$work/build/windassay" run "$campaign" \
         --into "$work/there/$unit" >/dev/null 2>"$work/log" || [ $? -lt 64 ] ||
         { cat "$work/log"; exit 1; }
     if diff -r -x run.json -x manifest-sha256.txt -x tagmanifest-sha256.txt \
-        "$work/here/$unit" "$work/there/$unit"; then
-        echo "$unit  same  ($(find "$work/here/$unit/data" -type f | wc -l) files)"
+        "$work/a/out/$unit" "$work/there/$unit"; then
+        echo "$unit  same  ($(find "$work/there/$unit/data" -type f | wc -l) files)"
     else
         echo "$unit  different"
         different=1

@@ -7,6 +7,7 @@
 #   run.sh ROOT BUILD       BUILD is a gcc build that is there already
 set -eu
 root=$1 build=$2
+. "$root/demo/campaigns.sh"
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 chmod 755 "$work" # the other user reads here
@@ -15,11 +16,6 @@ chmod 755 "$work" # the other user reads here
 mkdir "$work/a"
 cp -r "$root"/demo/*.lua "$root/demo/shared" "$root"/demo/NL-* "$work/a/"
 mv "$work/data" "$work/a/data"
-# In another folder, with the files made in the opposite order and written anew.
-mkdir -p "$work/another folder/b"
-(cd "$work/a" && find . -type d | while read -r d; do mkdir -p "$work/another folder/b/$d"; done
-    find . -type f | sort -r | while read -r f; do cat "$f" >"$work/another folder/b/$f"; done)
-units=$(cd "$work/a" && ls -d NL-*)
 
 sums() { # dossier: the digest of all that is compared
     (cd "$1/data" && find . -type f ! -name run.json -print0 | LC_ALL=C sort -z |
@@ -31,7 +27,7 @@ one() { # variant, unit, folder of the campaigns, command...
     variant=$1 unit=$2 folder=$3
     shift 3
     code=0
-    "$@" run "$folder/$unit/campaign.lua" --into "$work/out/$variant/$unit" >"$work/said" 2>&1 ||
+    "$@" run "$folder/$(demo_file_of "$unit")" --into "$work/out/$variant/$unit" >"$work/said" 2>&1 ||
         code=$?
     if [ "$code" -ge 64 ]; then
         cat "$work/said"
@@ -47,13 +43,13 @@ variant() { # name, folder, command...
     line=$(printf '%-16s' "$name")
     mkdir -p "$work/out/$name"
     chmod 777 "$work/out/$name"
-    for unit in $units; do
+    for unit in $demo_campaigns; do
         one "$name" "$unit" "$from" "$@"
         sums "$work/out/$name/$unit" >"$work/sums"
         if cmp -s "$work/sums" "$work/base.$unit"; then
-            line="$line same      "
+            line="$line same          "
         else
-            line="$line different "
+            line="$line different     "
             diff "$work/base.$unit" "$work/sums" | sed "s/^/$name, $unit: /" >>"$work/differences"
             different=1
         fi
@@ -69,9 +65,11 @@ compile() { # name, flags of cmake...
     ninja -C "$folder" windassay windassay-cell >/dev/null
 }
 
-mkdir -p "$work/out/base"
-for unit in $units; do
+mkdir -p "$work/out" "$work/a/out"
+ln -s "$work/a/out" "$work/out/base" # later campaigns use the dossiers of earlier ones
+for unit in $demo_campaigns; do
     one base "$unit" "$work/a" "$build/windassay"
+    demo_hand_on "$work/a" "$unit"
     sums "$work/out/base/$unit" >"$work/base.$unit"
     echo "$unit: $(wc -l <"$work/base.$unit") files to compare"
     (cd "$work/out/base/$unit" && sha256sum -c --strict --quiet manifest-sha256.txt)
@@ -83,8 +81,12 @@ done
 python3 "$root/tests/reference/recompute.py" "$work/out/base/NL-0417"
 
 echo
+# In another folder, with the files made in the opposite order and written anew.
+mkdir -p "$work/another folder/b"
+(cd "$work/a" && find . -type d | while read -r d; do mkdir -p "$work/another folder/b/$d"; done
+    find . -type f | sort -r | while read -r f; do cat "$f" >"$work/another folder/b/$f"; done)
 # shellcheck disable=SC2086 # a list of words
-printf '%-16s' variant && printf ' %-10s' $units && echo
+printf '%-16s' variant && printf ' %-14s' $demo_campaigns && echo
 variant again "$work/a" "$build/windassay"
 for jobs in 1 2 8; do
     # shellcheck disable=SC2016 # the inner shell expands these
