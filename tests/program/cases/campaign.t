@@ -77,7 +77,7 @@ $ ./edit 's/status = "preliminary"/status = "final"/' 2>&1 | sed 's/but [0-9]* /
 > windassay: small/bad.lua: report.status is 'final', but N defaults or limits are recalled and not confirmed
 >   clock: defaults icing_above, icing_below, icing_hours, icing_until
 >   availability: default valid; limits system_availability, valid_availability
->   wind_speed_comparison: defaults at_least, availability, deviation, flat_above, flat_sd, flow, highest, hours, icing_above, icing_below, icing_hours, icing_until, lowest, mounting, precipitation, separation, spike_times, spike_window, stuck, stuck_cup, width; limits slope_records, r2_centred_records
+>   wind_speed_comparison: defaults at_least, availability, deviation, flat_above, flat_sd, flow, highest, hours, icing_above, icing_below, icing_hours, icing_until, lowest, mounting, precipitation, separation, spike_times, spike_window, stuck, stuck_cup, width, window; limits slope_records, r2_centred_records
 >   wind_direction_comparison: defaults availability, flat_above, flat_sd, icing_above, icing_below, icing_hours, icing_until, lowest, precipitation, records, spike_times, spike_window, stuck, stuck_cup; limits slope, offset, r2_pearson
 >   confirm them in the criteria or the checks (confirmed = { NAME = { clause =, edition =, by = } }), or keep the report 'preliminary'
 $ ./edit 's/^return {/return nil, {/'
