@@ -195,7 +195,7 @@ CONSISTENT = [
     ("another schema", replace("data/result.json", "windassay-result-1", "windassay-result-9"), 65, ["windassay-result-1"]),
     ("an input", replace(UNIT, r",(\d\d)\.", r",1\1."), 1, ["unit.csv changed", "changed data", "unit.csv: sha256"]),
     ("an input, half of it", truncate(UNIT), 1, ["unit.csv changed", "changed data"]),
-    ("an input less", remove(UNIT), 0, ["1 of 2 inputs were not found", "unit.csv not found", "from intervals"]),
+    ("an input less", remove(UNIT), 0, ["1 of 2 inputs are not in the dossier", "the raw data were not read"]),
     ("two inputs swapped", swap(UNIT, "data/inputs/campaign/mast.csv"), 0, ["from raw data   identical"]),
     ("a file more among the inputs", add("data/inputs/campaign/more.csv"), 1,
      ["inputs/campaign/more.csv is none of the inputs that the record names"]),
