@@ -75,6 +75,16 @@ local function offset_budget(campaign, report, vane, records, scatter)
   return b:at(1)
 end
 
+-- A unit that is blind to the sign of the speed takes the wind for its opposite now and then. Such
+-- records stay in: how often it happens is a property of the unit.
+local function turned_around(report, difference)
+  local n = difference:abs():above(90, "degree"):count()
+  if n == 0 then return end
+  report:value("records turned around", n, { unit = "1", text = "differ by more than 90 degrees" })
+  report:note(string.format("%d records differ from the vane by more than 90 degrees: is the unit blind "
+    .. "to the sign of the speed, or the vane stuck? They are in the offset and the scatter", n))
+end
+
 -- The free line of unwrapped pairs, with errors on both axes where both scatters are stated.
 local function free_line(campaign, report, vane, lidar, d, l)
   local u_x, u_y = both_axes.stated(campaign, vane, lidar, d, l)
@@ -105,6 +115,7 @@ function check.run(campaign, p, report)
 
   report:value("records compared", #d, { unit = "1" })
   if not fitted then report:value("offset", offset, { unit = "degree", u = offset_u }) end
+  turned_around(report, difference)
   report:value("circular standard deviation", spread, { unit = "degree" })
   report:value("free slope", line.slope, { unit = "1", u = line.slope_u })
   report:value("free intercept", line.intercept, { unit = "degree", u = line.intercept_u })
