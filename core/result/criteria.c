@@ -35,8 +35,14 @@ wa_status evidence_known(const strict *s, const char *where, const char *word)
     wa_status code = strict_refuse(s, where, "'%s' is no word of evidence",
                                    wa_shown(shown, sizeof shown, word, strlen(word)));
     const char *near = wa_nearest(word, wa_evidence_words, n);
-    return wa_hint(s->err, code, "%s'%s'", near == NULL ? "for instance " : "did you mean ",
-                   near == NULL ? "recalled" : near);
+    if (near != NULL)
+        return wa_hint(s->err, code, "did you mean '%s'", near);
+    char all[160] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < n && used < sizeof all; i++)
+        used += (size_t)snprintf(all + used, sizeof all - used, "%s'%s'", i == 0 ? "" : ", ",
+                                 wa_evidence_words[i]);
+    return wa_hint(s->err, code, "it is one of %s", all);
 }
 
 wa_status confirmation_known(const strict *s, const char *where, const wa_value *v)

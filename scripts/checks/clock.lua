@@ -65,8 +65,7 @@ end
 
 function check.run(campaign, p, report)
   local r = campaign.intervals
-  local cup = channels.main(r.reference, "wind_speed")
-  local lidar = channels.main(r.unit, "wind_speed")
+  local cup, lidar = channels.pair(r, "wind_speed", 0)
   local V, S = cup.mean, lidar.mean
   local c = correlate.lag(V, S, { within = p.within })
   local lag = c.lag

@@ -213,6 +213,10 @@ local function directions(campaign, report, c, parts, p, vane, off, axis, record
   local mean, u = circular.difference(circular.mean(off), 0), b:overall{ weights = c.count }
   report:table("uncertainty of the " .. frame.angle, b:table())
   report:value(frame.angle .. ", mean difference", mean, { unit = "degree", u = u })
+  if axis.stated and math.abs(mean) > 135 then
+    report:note("the unit's wind comes from the other side: is `positive` of its line-of-sight speeds "
+      .. "right, and the heading?")
+  end
   report:value(frame.angle .. ", sd of the difference", circular.sd(off), { unit = "degree" })
   report:table(frame.angle .. " by bin", { columns = {
     { name = "bin centre", values = c.centre }, { name = "records", unit = "1", values = c.count },

@@ -197,7 +197,7 @@ function calibration.say_beyond(report, looked_at)
   report:table("validity of the calibration", { columns = columns })
   if any then
     report:note("records lie beyond what the calibration is valid for: see the table; they are used with "
-      .. "its gain, their uncertainty is that of the nearest bin")
+      .. "its gain, their uncertainty is carried on from the nearest bin")
   end
 end
 

@@ -9,13 +9,28 @@ local function fitted_to(fitted, i, period_to)
   return fitted[i].to or (fitted[i + 1] and fitted[i + 1].from) or period_to
 end
 
---- Every instrument that was fitted in a part of the campaign's period, in order of place and time:
---- { place, serial, from, to, calibration, calibration_after, in_data, state }; state is "valid",
---- "no certificate", "no end of validity stated", "expires within the period" or "expired before".
+-- Places whose instruments are the unit's alone: what is tested has no certificate yet.
+local function of_unit(campaign)
+  local unit, others = {}, {}
+  for _, source in ipairs(campaign.sources) do
+    for _, channel in pairs(source.channels) do
+      if channel.instrument then
+        (source.role == "unit" and unit or others)[channel.instrument] = true
+      end
+    end
+  end
+  for place in pairs(others) do unit[place] = nil end
+  return unit
+end
+
+--- Every instrument, but for the unit's own, that was fitted in a part of the campaign's period, in
+--- order of place and time: { place, serial, from, to, calibration, calibration_after, in_data,
+--- state }; state is "valid", "no certificate", "no end of validity stated", "expires within the
+--- period" or "expired before".
 function certificates.list(campaign)
-  local list, period = {}, campaign.period
+  local list, period, skipped = {}, campaign.period, of_unit(campaign)
   for place, instrument in pairs(campaign.instruments or {}) do
-    for i, f in ipairs(instrument.fitted) do
+    for i, f in ipairs(skipped[place] and {} or instrument.fitted) do
       local from, to = f.from, fitted_to(instrument.fitted, i, period.to)
       if from < period.from then from = period.from end
       if to > period.to then to = period.to end

@@ -18,7 +18,7 @@ return {
       done_by_logger = { averaging = "scalar", divisor = "N-1" },
       channels = {
         high = { quantity = "wind_speed", height = 80, mean = "s80", sd = "s80_sd",
-                 availability = "there", unit = "m/s" },
+                 availability = "there", unit = "m/s", instrument = "own" },
         low  = { quantity = "wind_speed", height = 40, mean = "s40", unit = "m/s" },
         d_high = { quantity = "wind_from_direction", height = 80, mean = "e80", unit = "degree" },
         d_low  = { quantity = "wind_from_direction", height = 40, mean = "e40", unit = "degree" },
@@ -45,6 +45,7 @@ return {
       } },
   },
   instruments = {
+    own = { kind = "lidar", fitted = { { serial = "NL-0431", from = "2026-03-02T00:00:00Z" } } },
     cup_top = { class = "1.2A", mounting = { 0.5, "%" }, boom = "top, single", fitted = { {
       serial = "A-1", from = "2025-11-03T00:00:00Z",
       calibration = { slope = 0.04612, offset = 0.231, certificate = "K-1", date = "2025-09-14",
@@ -63,5 +64,7 @@ return {
                spike_window = 13, precipitation = 0.5 }, { "shear_and_veer", at_least = 20 },
              { "environment", coldest = 4, hottest = 30, tilt_nominal = 1.6,
                tilt_within = 0.1 },
-             { "reference_health" }, { "site" }, { "sensitivity" } },
+             { "reference_health" }, { "site" }, { "sensitivity" },
+             { "clock" }, { "availability", id = "at_80" },
+             { "availability", id = "at_40", height = 40, criteria = { contract = "roadmap_minimum" } } },
 }

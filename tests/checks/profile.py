@@ -284,4 +284,18 @@ r.expect("correlation", r.column(c, "sensitivities", "correlation")[row], correl
 r.expect("sensitivity", r.column(c, "sensitivities", "sensitivity")[row], slope * sd(x), 1e-9)
 r.expect("marked", r.column(c, "sensitivities", "marked")[row],
          "yes" if abs(slope * sd(x)) >= 0.5 or abs(slope * sd(x) * correlation(at, means)) >= 0.1 else "no")
-r.end("six checks")
+# ---- clock and availability: the unit's channel beside the primary cup, or at a height ----------
+r.expect("clock", r.value("clock", "whole lag"), 0)
+there = [i for i in range(N) if column["s80"][i] is not None]
+valid = [i for i in there if column["there"][i] >= 0.8]
+r.expect("unit on", r.value("at_80", "system availability, of the calendar"), 100 * len(there) / N)
+r.expect("valid data", r.value("at_80", "valid data, of the calendar"), 100 * len(valid) / N)
+r.expect("of those on", r.value("at_80", "valid data, of the intervals with the unit on"),
+         100 * len(valid) / len(there))
+# at 40 m there are neither counts nor shares: what is not known is not tested, and decides nothing
+r.expect("on at 40 m", r.value("at_40", "system availability, of the calendar"), 100)
+r.expect("outcomes at 40 m", sorted(q["name"] + ": " + q["outcome"] for q in r.checks["at_40"]["requirements"]),
+         ["system_availability: pass", "valid_availability: not tested"])
+if "valid data are not tested" not in r.notes("at_40"):
+    r.faults.append(f"at 40 m it is not said that samples are not known: {r.notes('at_40')}")
+r.end("eight checks")
