@@ -3,7 +3,7 @@ $ sed -i 's/^  checks = {/  agreement = "signed-off.json",\n  checks = {/' small
 . mkdir later; mv small/unit.csv small/mast.csv later; windassay agree small/campaign.lua --by ab --on 2026-02-27 | sed 's/[0-9a-f]\{64\}/DIGEST/'; mv later/* small
 > small/signed-off.json
 >   SHA-256  DIGEST
->   checks   7 with 138 parameters
+>   checks   7 with 139 parameters
 >   criteria 2
 >   scripts  18
 >   input files that were there: 0
@@ -63,7 +63,7 @@ $ windassay agree small/campaign.lua --by cd
 $ windassay agree small/campaign.lua --by cd --on 2026-03-20 --replace | sed 's/[0-9a-f]\{64\}/DIGEST/'; windassay run small/campaign.lua --into again | grep agreed
 > small/signed-off.json
 >   SHA-256  DIGEST
->   checks   7 with 138 parameters
+>   checks   7 with 139 parameters
 >   criteria 2
 >   scripts  18
 >   input files that were there: 2

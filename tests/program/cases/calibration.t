@@ -48,7 +48,7 @@ $ mkdir small/later; { sed -n '/^  checks = /q; s/cup         = {/cup = { instru
 >   wind_speed at height 8.9 m  wind_speed          2.0     19.0  m/s               31        1019
 >   wind_speed at height 8.9 m  air_temperature     5.6     10.4  degC               0        1019
 >
->   note: records lie beyond what the calibration is valid for: see the table; they are used with its gain, their uncertainty is that of the nearest bin
+>   note: records lie beyond what the calibration is valid for: see the table; they are used with its gain, their uncertainty is carried on from the nearest bin
 > 1.00640 1.05000 True
 > [{'source': 'lidar', 'file': 'first.dossier/data/calibration.json', 'serial': 'NL-0420', 'title': 'Unit NL-0420 beside the Ravnmoor mast, eight days', 'number': 'R-0420', 'revision': 1, 'status': 'preliminary', 'from': '2026-03-02T00:00:00Z', 'to': '2026-03-10T00:00:00Z', 'outcome': 'pass', 'calibrations': 1}] False
 > ['lidar', 'mast', 'calibration']

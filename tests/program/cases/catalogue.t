@@ -49,11 +49,13 @@ $ windassay checks availability
 >   needs     unit.wind_speed
 >
 >   parameters
->   name   default  unit  tolerance  text
->   valid       80  %            10  least share of the expected samples for an interval to count as valid
+>   name    default  unit  tolerance  text
+>   height        0  m             -  height that is looked at (0: the only one, or the reference's)
+>   valid        80  %            10  least share of the expected samples for an interval to count as valid
 >
->   name   evidence  source
->   valid  recalled  common practice, no source
+>   name    evidence  source
+>   height            for the campaign to say
+>   valid   recalled  common practice, no source
 $ windassay criteria
 >
 >   criteria
