@@ -8,6 +8,7 @@ are made again afterwards, as somebody would who knows how; what audit must say.
 are left alone, sha256sum (coreutils) is the second opinion on what is detected."""
 import hashlib
 import json
+import math
 import os
 import pathlib
 import re
@@ -167,8 +168,6 @@ PLAIN = [
     ("two inputs swapped", swap(UNIT, "data/inputs/campaign/mast.csv"), ["data/inputs/campaign/mast.csv"]),
 ]
 
-VALUE = r'"name": "slope", "value": '
-
 
 def first_value(record):
     r = next(r for c in record["checks"] for r in c.get("requirements", [])
@@ -176,9 +175,24 @@ def first_value(record):
     return f'"value": {r["value"]!r}', f'"value": {r["value"] * 1.001!r}'
 
 
+def last_place(record):
+    """A value moved to the next double."""
+    before, _ = first_value(record)
+    x = float(before.split(": ")[1])
+    return before, f'"value": {math.nextafter(x, 2 * x)!r}'
+
+
 # With manifests made again: only computing it again shows these.
 CONSISTENT = [
     ("a value of the record", edit(first_value), 1, ["'wind_speed_comparison'", "value", "damaged dossier"]),
+    ("the last place of a value", edit(last_place), 1,
+     ["'wind_speed_comparison'", "(1 unit in the last place)", "platform difference"]),
+    ("a value, as if of another version",
+     both(edit(first_value), replace("data/run.json", r'"version": "[^"]*"', '"version": "0.0.9"')), 1,
+     ["made by windassay 0.0.9", "'wind_speed_comparison'", "changed engine version"]),
+    ("a value, as if of another arithmetic",
+     both(edit(first_value), replace("data/result.json", r'"arithmetic": \d+', '"arithmetic": 99')), 1,
+     ["arithmetic 99", "'wind_speed_comparison'", "changed engine version"]),
     ("the outcome of the record", replace("data/result.json", r'(?m)^ "outcome": "\w+"', ' "outcome": "conditional pass"'), 1,
      ["decision        differs", "outcome: 'conditional pass' in the dossier", "damaged dossier"]),
     ("the sentence of the record", replace("data/result.json", r'(?m)^ "sentence": "', ' "sentence": "Really: '), 1,
