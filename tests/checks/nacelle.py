@@ -210,4 +210,10 @@ if not abs(heading - 241.2) < 0.1 or "the yaw offset is not tested" not in fitte
 if "yaw_offset" in [q["name"] for q in fitted.checks[c]["requirements"]]:
     r.faults.append("a fitted heading is tested")
 r.faults += fitted.faults
+# The sign of the speeds stated the wrong way round: the wind comes from behind, and that is said.
+(folder / "turned.lua").write_text(text.replace('positive = "away"', 'positive = "towards"'), encoding="utf-8")
+turned = Record(windassay, folder / "turned.lua")
+if "is `positive` of its line-of-sight speeds right" not in turned.notes(c) or "`positive`" in r.notes(c):
+    r.faults.append(f"of the wrong sign it is said: {turned.notes(c)}")
+r.faults += turned.faults
 r.end("wind_field")

@@ -132,6 +132,20 @@ static void refused(void **state)
     }
 }
 
+/* Where no word is near, all of them are named. */
+static void a_strange_word_of_evidence(void **state)
+{
+    (void)state;
+    wa_value *v = json(HEAD "{'check': 'a', 'require': 'b', 'unit': '1', 'lower': 2, 'evidence': "
+                            "'own'}]}");
+    wa_criteria *c = NULL;
+    wa_error err = {0};
+    assert_int_equal(wa_criteria_decode(&c, v, "x", "criteria/x.lua", &err), WA_ERR_DATA);
+    assert_string_equal(err.hint, "it is one of 'seen', 'computed', 'recalled', 'common practice', "
+                                  "'agreed', 'invented'");
+    wa_value_free(v);
+}
+
 static wa_value *entry(const char *status, const char *requirements)
 {
     char text[2048];
@@ -278,6 +292,7 @@ static void units_that_do_not_fit_are_an_error(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_strange_word_of_evidence),
         cmocka_unit_test(decodes),
         cmocka_unit_test(refused),
         cmocka_unit_test(joins),
