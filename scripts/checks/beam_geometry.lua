@@ -19,7 +19,7 @@ local check = {
   does     = "Compares the beams' directions from measured spots with the nominal ones, names a "
           .. "beam that is off, fits the line of the inclinometer, and compares the range of a "
           .. "hard target with its distance. Needs bench sheets (tables) instead of records.",
-  practice = "IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method",
+  practice = "IEC 61400-50-3:2022 clauses 7.2 to 7.4 (recalled), by the public DTU method",
   needs    = {},
   parameters = {
     spot_u   = { 0.01, "m", "standard uncertainty of a spot's position, in each direction",

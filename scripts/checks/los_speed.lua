@@ -25,8 +25,8 @@ local check = {
   does     = "Calibrates one beam at one range, once a phase: finds its direction by a cosine fit "
           .. "and a scan of residuals, projects the reference on it, fits the gain on records and "
           .. "on bin means, and gives the uncertainty of each bin and of the gain.",
-  practice = "IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; "
-          .. "limits from the criteria",
+  practice = "IEC 61400-50-3:2022 clause 7.5 and Table 1 (numbers recalled), by the public DTU "
+          .. "method; limits from the criteria",
   needs    = { "unit.los_speed", "reference.wind_speed", "reference.wind_from_direction" },
   parameters = exclusions.parameters({
     lowest   = { 4, "m/s", "lowest horizontal reference speed", tolerance = 0.5, source = DTU,

@@ -19,7 +19,7 @@ local check = {
   does     = "Sorts the pairs by bins of the reference, gives the mean deviation and its "
           .. "uncertainty by bin, and fits the unit on the reference, through the origin and free, "
           .. "on records and on bin means.",
-  practice = "IEC 61400-50-2:2022 (method); limits from the criteria",
+  practice = "IEC 61400-50-2:2022 (method, recalled); limits from the criteria",
   needs    = { "unit.wind_speed", "reference.wind_speed" },
   parameters = exclusions.parameters({
     height   = { 0, "m", "height that is compared (0: the only one, or the one marked primary)",

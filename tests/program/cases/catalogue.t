@@ -23,14 +23,14 @@ $ windassay checks
 >
 >   name                       practice
 >   availability               common practice, no source; names of the ratios as in the floating-lidar roadmap
->   beam_geometry              IEC 61400-50-3:2022 clauses 7.2 to 7.4, by the public DTU method
+>   beam_geometry              IEC 61400-50-3:2022 clauses 7.2 to 7.4 (recalled), by the public DTU method
 >   bench_speed                moving hard target; common practice, no source; uncertainty as of the published flywheel
 >   certificate                IEC 61400-50-3, what a certificate holds (recalled)
 >   clock                      common practice: correlation of the wind speeds at whole lags; regression on neighbouring intervals for the rest
 >   drift                      E_n of the difference, with the part of the reference that both share
 >   environment                common practice, no source
 >   heights                    IEC 61400-50-2 (recalled): linear between heights, no extrapolation
->   los_speed                  IEC 61400-50-3:2022 clause 7.5 and Table 1, by the public DTU method; limits from the criteria
+>   los_speed                  IEC 61400-50-3:2022 clause 7.5 and Table 1 (numbers recalled), by the public DTU method; limits from the criteria
 >   reference_health           in-situ comparison of IEC 61400-12-1 Annex K (recalled); rules for stuck and iced sensors: common practice, no source
 >   sensitivity                IEC 61400-12-1 Annex L.2 / IEC 61400-50-2, classification (recalled); information only
 >   shear_and_veer             power law of IEC 61400-12-1 (recalled); veer as the difference of direction by height
@@ -38,7 +38,7 @@ $ windassay checks
 >   turbulence                 error metrics of a recommended practice of 2023 on lidar-measured turbulence (definitions recalled, its limits not seen); bins by the reference wind speed
 >   wind_direction_comparison  common practice: circular difference, free fit on unwrapped pairs
 >   wind_field                 IEC 61400-50-3, 7.6 and annex A (recalled)
->   wind_speed_comparison      IEC 61400-50-2:2022 (method); limits from the criteria
+>   wind_speed_comparison      IEC 61400-50-2:2022 (method, recalled); limits from the criteria
 $ windassay checks availability
 >
 >   check
