@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Is a folder a complete and valid bag? Written from RFC 8493 (The BagIt File Packaging Format, V1.0) and the
+"""Is a folder a complete and valid bag? Written from memory of RFC 8493 (The BagIt File Packaging Format, V1.0; recalled) with the
 Python standard library alone; section numbers are the RFC's. `faults(folder)` is a list of sentences, empty
 for a valid bag.
 
