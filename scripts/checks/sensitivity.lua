@@ -7,6 +7,7 @@
 -- several units and sites; this is one unit at one.
 
 local air            = require "practice.air"
+local calibration    = require "practice.calibration"
 local channels       = require "practice.channels"
 local classification = require "practice.classification"
 local exclusions     = require "practice.exclusions"
@@ -87,6 +88,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, lidar = channels.pair(r, "wind_speed", p.height)
   channels.say_heights(report, cup, lidar)
+  calibration.say_not_applied(campaign, report, lidar)
   exclusions.usual(campaign, r, p, report, { cup.mean }, { lidar.mean }, { cup }, lidar)
   r:exclude(string.format("reference outside %g to %g m/s", p.lowest_speed, p.highest_speed),
     ~cup.mean:between(p.lowest_speed, p.highest_speed, "m/s"))

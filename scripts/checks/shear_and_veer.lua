@@ -2,9 +2,10 @@
 -- Power law and veer: practice/shear.lua. A unit whose heights are off, or that sees a part of the
 -- profile only, differs here before it differs at one height.
 
-local channels   = require "practice.channels"
-local exclusions = require "practice.exclusions"
-local shear      = require "practice.shear"
+local calibration = require "practice.calibration"
+local channels    = require "practice.channels"
+local exclusions  = require "practice.exclusions"
+local shear       = require "practice.shear"
 
 local check = {
   title    = "Shear and veer against the reference",
@@ -98,6 +99,7 @@ function check.run(campaign, p, report)
       #cups == 1 and "is" or "are", #cups))
   end
   local unit_v, unit_z = means(lidars)
+  calibration.say_not_applied(campaign, report, lidars[1])
   local reference_v, reference_z = means(cups)
   local top = #cups
   exclusions.usual(campaign, r, p, report, reference_v, unit_v, cups, lidars[top])

@@ -4,10 +4,11 @@
 -- A lidar as the reference filters turbulence as the unit does, and its standard deviations scatter
 -- like the unit's: the slopes are then Deming's of equal errors, and agreement is not accuracy.
 
-local channels   = require "practice.channels"
-local exclusions = require "practice.exclusions"
-local reference  = require "practice.reference"
-local turbulence = require "practice.turbulence"
+local calibration = require "practice.calibration"
+local channels    = require "practice.channels"
+local exclusions  = require "practice.exclusions"
+local reference   = require "practice.reference"
+local turbulence  = require "practice.turbulence"
 
 local check = {
   title    = "Turbulence against the reference, by bin",
@@ -63,6 +64,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local cup, lidar = channels.pair(r, "wind_speed", p.height)
   channels.say_heights(report, cup, lidar)
+  calibration.say_not_applied(campaign, report, lidar)
   if not (cup:gives("sd") and lidar:gives("sd")) then
     undefined("turbulence needs the standard deviation of both: "
       .. (cup:gives("sd") and "the unit" or "the reference") .. " does not give it")

@@ -80,6 +80,19 @@ local function matches(c, channel, any_range)
     and (any_range or c.range == channel.range)
 end
 
+--- For a check that takes the unit's speeds as it shows them, although the campaign takes a calibration
+--- of them: that it does is said.
+function calibration.say_not_applied(campaign, report, channel)
+  for _, file in ipairs(campaign.calibrations or {}) do
+    for _, c in ipairs(file.source == channel.source and file.calibrations or {}) do
+      if c.quantity == channel.quantity then
+        report:note("the unit's speeds are taken as it shows them: this check applies no calibration")
+        return
+      end
+    end
+  end
+end
+
 --- What the campaign's calibrations say of a channel: { gain, gain_u, file, entry }, nil where no file
 --- is of its source and quantity. A channel that a file leaves out is an error: half a correction is
 --- none.
@@ -94,8 +107,8 @@ function calibration.of(campaign, channel)
     end
   end
   if left_out then
-    error(string.format("%s is not calibrated in %s; a calibration at another range holds where the "
-      .. "campaign says any_range = true", named(channel), left_out.file), 0)
+    error(string.format("%s is not calibrated in %s%s", named(channel), left_out.file, channel.range
+      and "; a calibration at another range holds where the campaign says any_range = true" or ""), 0)
   end
   return nil
 end

@@ -54,6 +54,14 @@ $ mkdir small/later; { sed -n '/^  checks = /q; s/cup         = {/cup = { instru
 > ['lidar', 'mast', 'calibration']
 > ls: cannot access 'later/data/calibration.json': No such file or directory
 > dossier: with
+# Checks that do not correct by it say so, and only where there is one.
+$ for name in later first; do sed 's/^  checks = .*/  checks = { { "turbulence" }, { "sensitivity" } },/' small/$name.lua >small/raw.lua
+. windassay run small/raw.lua --into raw.$name >text; echo $?; grep -c "this check applies no calibration" text; done
+> 0
+> 2
+> 0
+> 0
+[1]
 # Not the one that is meant; of another unit; another firmware, and why it holds; no source; another form; two of one thing.
 $ try() { sed "$1" small/later.lua >small/e.lua; windassay run small/e.lua --into e >text; head -1 text; }
 . exec 2>&1; cp -r small/first.dossier small/torn; sed -i "0,/\"gain\": 1/s//\"gain\": 2/" small/torn/data/calibration.json
@@ -95,7 +103,7 @@ $ spoil() { python3 -c "import json, sys; f = json.load(open('small/first.dossie
 > windassay: small/own.json: calibration 1: a component is of type A or B
 > windassay: small/own.json: calibration 1: 'quantity': a name has 1 to 120 bytes and no control characters
 > error: Unit NL-0420 beside the Ravnmoor mast, eight days
->   scripts/practice/calibration.lua:97: wind_speed at height 8.9 m is not calibrated in own.json; a calibration at another range holds where the campaign says any_range = true
+>   scripts/practice/calibration.lua:110: wind_speed at height 8.9 m is not calibrated in own.json
 # One certificate: what this campaign and the dossiers that it uses say of the unit; one of another unit is left out.
 $ sed "s/NL-0420/NL-0999/" small/first.lua >small/g.lua; windassay run small/g.lua --into small/other.dossier >text
 . digest() { sha256sum <small/$1.dossier/data/result.json | cut -d" " -f1; }
