@@ -92,6 +92,18 @@ wa_status wa_place(wa_error *err, wa_status code, const char *file, size_t line,
     return code;
 }
 
+wa_status wa_place_inside(wa_error *err, wa_status code, const char *folder)
+{
+    if (err != NULL) {
+        char inner[WA_ERROR_FILE_SIZE], both[2 * WA_ERROR_FILE_SIZE];
+        memcpy(inner, err->file, sizeof inner);
+        snprintf(both, sizeof both, "%.*s%s%s", WA_ERROR_FILE_SIZE - 1, folder,
+                 inner[0] == '\0' ? "" : "/", inner);
+        write_clean(err->file, sizeof err->file, false, both);
+    }
+    return code;
+}
+
 int wa_status_exit(wa_status code)
 {
     switch (code) {

@@ -2,6 +2,8 @@
 #include "cli/commands.h"
 #include "cli/talk.h"
 
+#include "windassay/time.h"
+
 #include <stdio.h>
 
 enum { BY = WA_OPTION_OWN, ON, REPLACE };
@@ -56,6 +58,18 @@ static int show_json(const wa_agreed *a)
     return code;
 }
 
+/* A day of the calendar, as YYYY-MM-DD. */
+static wa_status check_day(const char *on, wa_error *err)
+{
+    int64_t t;
+    char text[32];
+    int n = snprintf(text, sizeof text, "%.20sT00:00:00Z", on == NULL ? "2000-01-01" : on);
+    if (wa_instant_parse(&t, text, (size_t)n, NULL) == WA_OK)
+        return WA_OK;
+    wa_fail(err, WA_ERR_ARG, "'--on %.40s' is not a day of the calendar", on);
+    return wa_hint(err, WA_ERR_ARG, "2026-02-27");
+}
+
 static int run(const wa_command *command, const wa_arguments *a)
 {
     (void)command;
@@ -66,7 +80,10 @@ static int run(const wa_command *command, const wa_arguments *a)
     const wa_agree_options options = {.by = wa_options_value(a, BY),
                                       .on = wa_options_value(a, ON),
                                       .replace = a->counts[REPLACE] > 0};
-    wa_status s = wa_talk_engine(&engine, NULL, &err);
+    wa_status s = check_day(options.on, &err);
+    if (s != WA_OK)
+        return wa_talk_error(&err, json);
+    s = wa_talk_engine(&engine, NULL, &err);
     if (s == WA_OK)
         s = wa_agree(&agreed, a->words[0], &options, &engine, &err);
     if (s != WA_OK) {

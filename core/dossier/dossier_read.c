@@ -221,8 +221,11 @@ static wa_status check_folder(const char *folder, wa_error *err)
 {
     int fd = open(folder, O_PATH | O_DIRECTORY | O_CLOEXEC);
     if (fd < 0)
-        return wa_fail_at(err, errno == ENOENT ? WA_ERR_MISSING : WA_ERR_IO, folder, 0, 0,
-                          "cannot open the dossier: %s", strerror(errno));
+        return wa_fail_at(err,
+                          errno == ENOENT    ? WA_ERR_MISSING
+                          : errno == ENOTDIR ? WA_ERR_DATA
+                                             : WA_ERR_IO,
+                          folder, 0, 0, "cannot open the dossier: %s", strerror(errno));
     close(fd);
     return WA_OK;
 }

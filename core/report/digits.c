@@ -159,5 +159,8 @@ int wa_digits_column(const wa_value *rows, size_t c, const char *unit)
             largest = fmax(largest, fabs(x));
             exact = exact_from(x, exact);
         }
+    /* Beside nothing larger, the rounding of a computation is a nought, not twelve decimals of it. */
+    if (largest < 1e-10)
+        return largest == 0 ? 0 : wa_digits_usual(unit);
     return settle(exact, largest, unit);
 }

@@ -86,12 +86,13 @@ const wa_value *wa_facts_asked(const wa_value *checks, const wa_value *check)
 void wa_facts_probability(wa_text *t, double p)
 {
     double percent = 100 * p;
-    if (percent > 99.99 && percent < 100)
+    /* neither is certain: 1 and 0 are a probability that rounds there */
+    if (percent > 99.99)
         wa_text_add(t, ">\u00a099.99\u00a0%");
-    else if (percent > 0 && percent < 0.01)
+    else if (percent < 0.01)
         wa_text_add(t, "<\u00a00.01\u00a0%");
     else {
-        wa_digits_fixed(t, percent, percent == 0 || percent == 100 ? 0 : 2);
+        wa_digits_fixed(t, percent, 2);
         wa_text_add(t, "\u00a0%");
     }
 }

@@ -42,7 +42,7 @@ static void cell_expanded(wa_page *p, const wa_value *r)
     } else if (has_u) {
         wa_page_add(p, "as stated");
     } else if ((scatter != NULL || wa_facts_decides(r))) {
-        wa_page_add(p, "not given");
+        wa_page_add(p, "not\u00a0given");
     }
     if (scatter != NULL) {
         wa_facts_scatter(&p->scratch, r);

@@ -253,7 +253,7 @@ static void show_record(wa_screen *s, const wa_value *account)
             continue;
         add_part(s, account, keys[i], "    ");
         if (i == 2)
-            add_rank(s, account, "rank", "of", ", in size number ");
+            add_rank(s, account, "rank", "of", ", from the largest number ");
         if (i == 3)
             add_rank(s, account, "rank_in_bin", "of_bin", ", there number ");
         flush(s);

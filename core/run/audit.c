@@ -295,6 +295,16 @@ static wa_status changed_data(wa_audit_state *a, wa_error *err)
     return s;
 }
 
+/* True where all that differs is how it is shown, and nothing that was found. */
+static bool presentation_only(const wa_audit_state *a)
+{
+    const wa_value *files = wa_get(a->out, "files");
+    bool only = wa_count(files) > 0 && a->differences.n == 0;
+    for (size_t i = 0; i < wa_count(files) && only; i++)
+        only = strcmp(wa_get_string(wa_at(files, i), "kind"), "presentation") == 0;
+    return only;
+}
+
 /* What explains the differences, the plainest first. */
 static wa_status explain(wa_audit_state *a, wa_error *err)
 {
@@ -310,6 +320,10 @@ static wa_status explain(wa_audit_state *a, wa_error *err)
     if (!a->same_version)
         return wa_audit_cause(a, "changed engine version", err,
                               "another version of the program made the dossier, or it was damaged");
+    if (presentation_only(a))
+        return wa_audit_cause(a, "damaged dossier", err,
+                              "the evidence is what it should be, the presentation is not: it was "
+                              "changed, or another build of this version made it");
     return wa_audit_cause(a, "damaged dossier", err,
                           "what it holds does not follow from its own scripts and %s",
                           a->from_intervals ? "intervals" : "data");

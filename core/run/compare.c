@@ -23,9 +23,16 @@ typedef struct side {
 
 static wa_status open_side(side *s, const char *folder, wa_error *err)
 {
-    wa_status status = wa_bag_open(&s->bag, folder, err);
+    wa_error why = {0};
+    wa_status status = wa_bag_open(&s->bag, folder, &why);
     if (status == WA_OK)
-        status = wa_rerun_record(&s->record, s->bag, err);
+        status = wa_rerun_record(&s->record, s->bag, &why);
+    if (status != WA_OK) {
+        if (strcmp(why.file, folder) != 0) /* there are two: which of them? */
+            wa_place_inside(&why, status, folder);
+        if (err != NULL)
+            *err = why;
+    }
     for (size_t i = 0; status == WA_OK && i < wa_bag_count(s->bag); i++)
         if (strcmp(wa_bag_path(s->bag, i), "result.json") == 0)
             s->sha256 = wa_bag_sha256(s->bag, i);

@@ -201,6 +201,8 @@ static wa_status walk(wa_found *f, FTS *tree, const char *folder, wa_error *err)
     wa_status s = WA_OK;
     FTSENT *e;
     while (s == WA_OK && (e = fts_read(tree)) != NULL) {
+        if (e->fts_level == 0 && e->fts_info == FTS_F)
+            s = wa_fail_at(err, WA_ERR_MISSING, folder, 0, 0, "it is not a folder");
         if (e->fts_level == 0 && (e->fts_info == FTS_NS || e->fts_info == FTS_DNR))
             s = wa_fail_at(err, e->fts_errno == ENOENT ? WA_ERR_MISSING : WA_ERR_IO, folder, 0, 0,
                            "cannot open the folder: %s", strerror(e->fts_errno));

@@ -233,8 +233,8 @@ static void say(wa_sheet *s, const wa_value *progress)
                       wa_get_string(wa_at(torn, i), "path"), number(wa_at(torn, i), "line"));
     if (flag(progress, "enough"))
         wa_sheet_note(s,
-                      "enough data to decide by are there. The period that was agreed ends at "
-                      "%s: `run` decides it then",
+                      "there are enough data to decide by. The period ends at %s: `run` decides it "
+                      "then",
                       wa_get_string(progress, "to"));
     else
         wa_sheet_note(s, "not yet enough to decide by");

@@ -165,15 +165,7 @@ static wa_value *show(const wa_value *record, const char *sha256)
 /* A fault inside a dossier is named with the dossier before it. */
 static wa_status inside(const wa_use *u, wa_status s, wa_error *err)
 {
-    if (err == NULL || s == WA_OK || s == WA_ERR_NOMEM)
-        return s;
-    char file[WA_ERROR_FILE_SIZE];
-    wa_text t = WA_TEXT_INIT;
-    wa_text_printf(&t, "%s%s%s", u->dossier, err->file[0] == '\0' ? "" : "/", err->file);
-    wa_shown(file, sizeof file, wa_text_string(&t), t.length);
-    wa_text_release(&t);
-    memcpy(err->file, file, sizeof file);
-    return s;
+    return s == WA_OK || s == WA_ERR_NOMEM ? s : wa_place_inside(err, s, u->dossier);
 }
 
 static wa_status right_one(const wa_use *u, const char *found, wa_error *err)

@@ -59,6 +59,9 @@ wa_status wa_hint(wa_error *err, wa_status code, const char *format, ...) WA_PRI
 /** Sets file, line and column of an error that has no file yet. Returns `code`. */
 wa_status wa_place(wa_error *err, wa_status code, const char *file, size_t line, size_t column);
 
+/** Names a fault inside a folder with the folder before it. Returns `code`. */
+wa_status wa_place_inside(wa_error *err, wa_status code, const char *folder);
+
 /** The exit code of the program for a status (64 to 74; 0 for WA_OK). */
 int wa_status_exit(wa_status code);
 

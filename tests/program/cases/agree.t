@@ -164,3 +164,7 @@ $ windassay agree
 $ windassay agree nowhere.lua
 ! windassay: nowhere.lua: there is no such file
 [66]
+$ windassay agree small/plain.lua --on 2026-02-30
+! windassay: '--on 2026-02-30' is not a day of the calendar
+!   2026-02-27
+[64]

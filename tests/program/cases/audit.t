@@ -136,3 +136,21 @@ $ rm plain/tagmanifest-sha256.txt.sig; sh audit plain --allowed-signers allowed 
 $ cp key plain/tagmanifest-sha256.txt.sig; windassay audit plain --allowed-signers nobody
 ! windassay: nobody: cannot open the allowed signers: No such file or directory
 [66]
+# Where only the presentation differs, that is said. What is no folder is none.
+$ cp -r plain shown; sed -i 's/<body/<body class=x/' shown/data/report.html; cd shown; bytes=$(find data -type f -printf '%s\n' | awk '{ n += $1 } END { print n "." NR }')
+. sed -i "s/^Payload-Oxum: .*/Payload-Oxum: $bytes/" bag-info.txt; (cd data && find . -type f | sed 's/^..//' | LC_ALL=C sort | xargs -d '\n' sha256sum) | sed 's/  /  data\//' >manifest-sha256.txt
+. sha256sum bag-info.txt bagit.txt manifest-sha256.txt >tagmanifest-sha256.txt; cd ..; sh audit shown >said; echo $?; sed -n '/^files/,$p' said
+> 1
+> files
+>   report.html differs
+>
+> cause
+>   damaged dossier                the evidence is what it should be, the presentation is not: it was changed, or another build of this version made it
+>
+> differs
+$ windassay audit plain --data small/unit.csv
+! windassay: small/unit.csv: it is not a folder
+[66]
+$ windassay audit small/unit.csv
+! windassay: small/unit.csv: cannot open the dossier: Not a directory
+[65]

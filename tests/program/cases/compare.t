@@ -128,3 +128,8 @@ $ windassay compare first second --json >json; echo $?; python3 -c 'import json;
 $ windassay compare first nowhere
 ! windassay: nowhere: cannot open the dossier: No such file or directory
 [66]
+# Of two dossiers, the one that is none is named.
+$ mkdir none; windassay compare none none
+! windassay: none/manifest-sha256.txt: there is no such file
+!   this is no dossier, or not a whole one
+[65]

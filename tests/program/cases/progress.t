@@ -36,7 +36,7 @@ $ windassay progress small/campaign.lua
 >   records              records  1012     600        0               8
 >   note: wind_speed_comparison:4_to_16 needs and has the same as wind_speed_comparison:from_2
 >   note: data of every source reach to 2026-03-10T00:00:00Z: 8.0 days of the period, 0.0 are left
->   note: enough data to decide by are there. The period that was agreed ends at 2026-03-10T00:00:00Z: `run` decides it then
+>   note: there are enough data to decide by. The period ends at 2026-03-10T00:00:00Z: `run` decides it then
 >   note: deviations and outcomes are not shown: who watches them is tempted to stop when they please
 # Stamps that name the start of an interval: it is there when its row is.
 $ sed 's/stamp = "end"/stamp = "start"/' small/campaign.lua >small/start.lua; windassay progress small/start.lua --json | /usr/bin/python3 -c 'import json, sys; p = json.load(sys.stdin); print(p["until"], p["days_left"], p["sources"][0]["until"])'
@@ -99,7 +99,7 @@ $ ./planted enough 'hours = 1, '; windassay progress small/enough.lua | tail -8
 >   bins                 10  records   311.0      20        0               8
 >   bins                 21  records   375.0      20        0               8
 >   note: data of every source reach to 2026-03-10T00:00:00Z: 8.0 days of the period, 5.0 are left
->   note: enough data to decide by are there. The period that was agreed ends at 2026-03-15T00:00:00Z: `run` decides it then
+>   note: there are enough data to decide by. The period ends at 2026-03-15T00:00:00Z: `run` decides it then
 >   note: deviations and outcomes are not shown: who watches them is tempted to stop when they please
 # Deviations and outcomes are shown on demand only; in JSON, too.
 $ windassay progress small/enough.lua --show-outcome | grep -A5 'so far follows'

@@ -20,31 +20,31 @@ $ windassay run small/campaign.lua --into out >/dev/null; windassay why out 2026
 >   used: wind_speed_comparison
 >     reference mast.cup.mean: 7.32 m s-1
 >     measured lidar.wind_speed.mean: 7.23 m s-1
->     deviation: -0.09 m s-1, in size number 330 of 802
+>     deviation: -0.09 m s-1, from the largest number 330 of 802
 >     bin mast.cup.mean: 7.5 m s-1, there number 8 of 32
 >
 >   used: wind_speed_comparison:from_2
 >     reference mast.cup.mean: 7.32 m s-1
 >     measured lidar.wind_speed.mean: 7.23 m s-1
->     deviation: -0.09 m s-1, in size number 402 of 981
+>     deviation: -0.09 m s-1, from the largest number 402 of 981
 >     bin mast.cup.mean: 7.5 m s-1, there number 22 of 68
 >
 >   used: wind_speed_comparison:4_to_16
 >     reference mast.cup.mean: 7.32 m s-1
 >     measured lidar.wind_speed.mean: 7.23 m s-1
->     deviation: -0.09 m s-1, in size number 315 of 769
+>     deviation: -0.09 m s-1, from the largest number 315 of 769
 >     bin mast.cup.mean: 7.5 m s-1, there number 22 of 68
 >
 >   used: wind_speed_comparison:norsewind.4_to_16
 >     reference mast.cup.mean: 7.32 m s-1
 >     measured lidar.wind_speed.mean: 7.23 m s-1
->     deviation: -0.09 m s-1, in size number 315 of 769
+>     deviation: -0.09 m s-1, from the largest number 315 of 769
 >     bin mast.cup.mean: 7.25 m s-1, there number 10 of 31
 >
 >   used: wind_direction_comparison
 >     reference mast.vane.mean: 290.5 degree
 >     measured lidar.wind_from_direction.mean: 293.5 degree
->     deviation: 3 degree, in size number 96 of 1012
+>     deviation: 3 degree, from the largest number 96 of 1012
 # A cold and damp night, a turbine's wake, a unit that was off.
 $ windassay why out 2026-03-08T02:00Z --check wind_speed_comparison | sed '1,/^  mast  /d'
 >
