@@ -34,7 +34,7 @@ static wa_status take_shared(wa_gather *g, const wa_source_file *f, const wa_bat
     return status;
 }
 
-/* Reads a field of a row: a plain one quickly where it is what it nearly always is. */
+/* Reads a field of a row: quickly where it is what it nearly always is. */
 static wa_status read_field(wa_sample *s, wa_gather *g, const wa_source_file *f, const wa_row *row,
                             size_t c, wa_error *err)
 {
@@ -42,7 +42,7 @@ static wa_status read_field(wa_sample *s, wa_gather *g, const wa_source_file *f,
     const wa_layout *layout = &g->plan->source->layout;
     size_t column = f->column[c][WA_COLUMN_VALUE];
     wa_field field = wa_row_field(row, column);
-    if (channel->quick && row->field == NULL &&
+    if (channel->quick &&
         wa_quick_decimal(&s->is.digits, &s->tag, field.at, field.length, layout->decimal)) {
         g->scale[c] = s->tag;
         if (!wa_decimals_avoid(&channel->expected[s->tag], s->is.digits))

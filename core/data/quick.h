@@ -23,7 +23,7 @@ static inline uint64_t wa_eight_bytes(const char *at)
     return w;
 }
 
-/** The n characters at `at`, all of ASCII; the 8 bytes in front of their end may be read. */
+/** The n characters at `at`; the 8 bytes in front of their end may be read. */
 static inline bool wa_quick_decimal(int64_t *digits, uint8_t *scale, const char *at, size_t n,
                                     char decimal_point)
 {
@@ -36,6 +36,8 @@ static inline bool wa_quick_decimal(int64_t *digits, uint8_t *scale, const char 
     unsigned empty = 8 * (8 - (unsigned)length);
     uint64_t w = wa_eight_bytes(at + n - 8) ^ zeros;
     w = w >> empty << empty;
+    if ((w & high) != 0) /* what follows holds for ASCII */
+        return false;
     /* A byte that is 0 now is the point; it goes, and what is in front of it moves up. */
     uint64_t point = w ^ WA_EIGHT('0' ^ (unsigned char)decimal_point);
     uint64_t found = ~(point + WA_EIGHT(0x7f)) & high;

@@ -9,7 +9,8 @@
 #include <stdint.h>
 
 typedef struct wa_field {
-    const char *at; /* from wa_rows_next: NUL-terminated, and it holds no other NUL */
+    const char *at; /* from wa_rows_next: NUL-terminated, and it holds no other NUL; the 8 bytes
+                       in front of its end may be read, whoever gave it */
     size_t length;
 } wa_field;
 

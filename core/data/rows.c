@@ -17,6 +17,15 @@ static wa_status no_memory(wa_error *err)
 
 /* ---- one row through libcsv ---- */
 
+/* Bytes in front of the text that may be read, for wa_quick_decimal. */
+enum { FRONT = 8 };
+
+static void free_text(wa_rows *r)
+{
+    if (r->text != NULL)
+        free(r->text - FRONT);
+}
+
 /* Room for the row with `more` bytes of raw text: in UTF-8 at most twice as long, a NUL behind each
  * field. All bytes of the row count, for libcsv holds back those of a field that is still open. */
 static bool make_room(wa_rows *r, size_t more)
@@ -25,14 +34,16 @@ static bool make_room(wa_rows *r, size_t more)
     size_t need = 3 * r->fed + 2;
     if (need <= r->text_room)
         return true;
-    char *larger = malloc(need * 2);
+    char *larger = malloc(FRONT + need * 2);
     if (larger == NULL)
         return false;
+    memset(larger, 0, FRONT);
+    larger += FRONT;
     if (r->text_length > 0)
         memcpy(larger, r->text, r->text_length);
     for (size_t i = 0; i < r->n_fields; i++)
         r->field[i].at = larger + (r->field[i].at - r->text);
-    free(r->text);
+    free_text(r);
     r->text = larger;
     r->text_room = need * 2;
     return true;
@@ -429,7 +440,7 @@ void wa_rows_close(wa_rows *r)
         release(&r->units);
     }
     wa_index_release(&r->plain.index);
-    free(r->text);
+    free_text(r);
     free(r->field);
     free(r);
 }
