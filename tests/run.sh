@@ -6,7 +6,7 @@ cd "$(dirname "$0")/.."
 # shellcheck disable=SC2086,SC2154 # lists of words; set in set-up.sh
 windassay_set_up $windassay_build_packages g++ git libcmocka-dev clang clang-format clang-tidy \
     libclang-rt-14-dev lua-check shellcheck libudunits2-dev libmpfr-dev python3 python3-mpmath \
-    python3-jsonschema python3-openpyxl locales openssh-client
+    python3-jsonschema python3-openpyxl locales openssh-client valgrind
 
 # Quiet while it goes well.
 compile() {
