@@ -5,10 +5,11 @@
 -- The offset has a whole uncertainty where the campaign states that of the reference's orientation:
 -- the reference's chain and the scatter. How the unit was set up is part of what is judged.
 
-local both_axes  = require "practice.both_axes"
-local channels   = require "practice.channels"
-local exclusions = require "practice.exclusions"
-local reference  = require "practice.reference"
+local both_axes   = require "practice.both_axes"
+local calibration = require "practice.calibration"
+local channels    = require "practice.channels"
+local exclusions  = require "practice.exclusions"
+local reference   = require "practice.reference"
 
 local check = {
   title    = "Wind direction against the reference",
@@ -100,6 +101,7 @@ function check.run(campaign, p, report)
   local r = campaign.intervals
   local vane, lidar = channels.pair(r, "wind_from_direction", p.height)
   channels.say_heights(report, vane, lidar)
+  calibration.say_not_applied(campaign, report, lidar)
   exclude(campaign, r, p, report, vane, lidar)
 
   local d, l, time = r:kept(vane.mean, lidar.mean, r.time)

@@ -208,6 +208,7 @@ function check.run(campaign, p, report)
   exclude(campaign, r, p, report, cup, lidar)
 
   local taken = calibration.of(campaign, lidar)
+  if not taken then calibration.say_not_applied(campaign, report, lidar) end
   local air = channels.if_any(r.reference, "air_temperature")
   air = air and r:so_far(air.mean)
   local speed, corrected = reference.mean(campaign, cup)

@@ -80,13 +80,17 @@ local function matches(c, channel, any_range)
     and (any_range or c.range == channel.range)
 end
 
---- For a check that takes the unit's speeds as it shows them, although the campaign takes a calibration
---- of them: that it does is said.
+--- For a check that takes the unit's values as it shows them, although the campaign takes a calibration
+--- of them, or of the beams that they are made of: that it does is said.
 function calibration.say_not_applied(campaign, report, channel)
   for _, file in ipairs(campaign.calibrations or {}) do
     for _, c in ipairs(file.source == channel.source and file.calibrations or {}) do
       if c.quantity == channel.quantity then
         report:note("the unit's speeds are taken as it shows them: this check applies no calibration")
+        return
+      elseif c.quantity == "los_speed" then
+        report:note("the calibration of the beams' speeds is not in the wind that is compared here: the "
+          .. "check wind_field applies it")
         return
       end
     end

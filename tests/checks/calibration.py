@@ -59,6 +59,14 @@ excluding = plain.replace("width = 1,", 'width = 1, beyond_calibration = "exclud
                                       encoding="utf-8")
 (folder / "raw.lua").write_text((asked[:checks] + plain).replace('"beams.csv"', '"shown.csv"'), encoding="utf-8")
 
+# A wind that `derive` makes of the beams is made before any calibration: the comparisons say it.
+derived = """  derive = { wind_speed = reconstruct{ frame = "nacelle" }, wind_from_direction = reconstruct{ frame = "nacelle" } },
+  checks = { { "wind_speed_comparison", hours = 10, highest = 12 }, { "wind_direction_comparison" } },
+}
+"""
+(folder / "derived.lua").write_text(asked[:checks] + takes + derived, encoding="utf-8")
+(folder / "without.lua").write_text(asked[:checks] + derived, encoding="utf-8")
+
 
 def run(name):
     into = folder / name
@@ -114,4 +122,8 @@ assert sum(row["records beyond"] for row in table(excluding[1], "validity of the
 said = taken[0]["calibrations"][0]
 assert said["sha256"] == digest and said["serial"] == "NL-0432" and said["calibrations"] == 4, said
 assert (folder / f"taken/data/given/calibration.{digest[:12]}.json").read_text(encoding="utf-8") == text
+for name, said in (("derived", True), ("without", False)):
+    for check in run(name)[0]["checks"]:
+        assert check["status"] == "ran", check
+        assert any("wind_field applies it" in note for note in check["notes"]) == said, (name, check["notes"])
 print(f"calibration: speeds, angles and their u agree to {worst:.1g}")

@@ -103,7 +103,7 @@ $ spoil() { python3 -c "import json, sys; f = json.load(open('small/first.dossie
 > windassay: small/own.json: calibration 1: a component is of type A or B
 > windassay: small/own.json: calibration 1: 'quantity': a name has 1 to 120 bytes and no control characters
 > error: Unit NL-0420 beside the Ravnmoor mast, eight days
->   scripts/practice/calibration.lua:110: wind_speed at height 8.9 m is not calibrated in own.json
+>   scripts/practice/calibration.lua:114: wind_speed at height 8.9 m is not calibrated in own.json
 # One certificate: what this campaign and the dossiers that it uses say of the unit; one of another unit is left out.
 $ sed "s/NL-0420/NL-0999/" small/first.lua >small/g.lua; windassay run small/g.lua --into small/other.dossier >text
 . digest() { sha256sum <small/$1.dossier/data/result.json | cut -d" " -f1; }
