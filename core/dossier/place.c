@@ -25,6 +25,22 @@ static wa_status no_memory(wa_error *err)
     return wa_fail(err, WA_ERR_NOMEM, "out of memory");
 }
 
+/* A dossier holds what its manifest lists: another one, or anything else, inside would damage it. */
+static bool inside_a_dossier(int parent)
+{
+    enum { DEEPEST = 64 };
+    char up[3 * DEEPEST + 64] = "";
+    for (size_t i = 0; i < DEEPEST; i++) {
+        snprintf(up + 3 * i, 64, "tagmanifest-sha256.txt");
+        bool bag = faccessat(parent, up, F_OK, 0) == 0;
+        snprintf(up + 3 * i, 64, "data/result.json");
+        if (bag && faccessat(parent, up, F_OK, 0) == 0)
+            return true;
+        snprintf(up + 3 * i, 64, "../");
+    }
+    return false;
+}
+
 wa_status place_open(place *p, const char *folder, wa_error *err)
 {
     *p = (place){.folder = folder, .parent = -1, .fd = -1, .err = err};
@@ -45,6 +61,9 @@ wa_status place_open(place *p, const char *folder, wa_error *err)
     if (p->parent < 0)
         return wa_fail_at(err, errno == ENOENT ? WA_ERR_MISSING : WA_ERR_IO, p->parent_path, 0, 0,
                           "cannot open the folder for the dossier: %s", strerror(errno));
+    if (inside_a_dossier(p->parent))
+        return wa_fail_at(err, WA_ERR_ARG, folder, 0, 0,
+                          "it lies inside a dossier, which would be damaged");
     return WA_OK;
 }
 

@@ -27,3 +27,13 @@ $ grep -o '"revision": *[0-9]' final/data/result.json; ls -A | grep final
 $ sed -i 's/revision = 2/revision = 1/' small/final.lua; windassay run small/final.lua --into final >text; echo $?; tail -1 text
 > 0
 > dossier: final (was there already, with the same evidence)
+# Nothing is put inside a dossier, which would be damaged by it.
+$ windassay run small/campaign.lua --into kept >/dev/null; windassay run small/campaign.lua --into kept/data/second
+! windassay: kept/data/second: it lies inside a dossier, which would be damaged
+[64]
+$ windassay deliver kept --withhold customer --into kept/copy
+! windassay: kept/copy: it lies inside a dossier, which would be damaged
+[64]
+$ windassay audit kept | tail -1; ls -A kept | grep -c .
+> identical, from the intervals on; the raw data were not read
+> 5
