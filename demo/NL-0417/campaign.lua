@@ -63,5 +63,5 @@ return {
   instruments = mast.instruments,
   disturbed   = mast.disturbed,
   checks      = checks,
-  stability   = { resamples = 100 },
+  stability   = { resamples = 25 },
 }

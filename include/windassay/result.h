@@ -26,7 +26,7 @@ extern "C" {
 
 enum {
     WA_INTERFACE = 1, /* of campaign files and checks                                        */
-    WA_ARITHMETIC = 1 /* rises with every change of the program that can alter a result      */
+    WA_ARITHMETIC = 2 /* rises with every change of the program that can alter a result      */
 };
 
 /**

@@ -161,23 +161,30 @@ end
 
 -- ---- results -------------------------------------------------------------------------------------
 
+-- Gives why the budget is not whole, where it is not.
 local function add_reference(budget_of, campaign, channel, reading, records, report)
   local list = reference.components(campaign, channel, reading, records)
   if not list then
     report:note("the campaign names no instrument for " .. tostring(channel)
       .. ": its uncertainty is not in the budget")
-    return
+    return reference.not_whole(nil, channel)
   end
   budget_of:include(list)
   if #list.not_stated > 0 then
     report:note(channel.instrument .. " does not state: " .. table.concat(list.not_stated, ", "))
   end
+  return reference.not_whole(list, channel)
+end
+
+-- The uncertainty of a requirement.
+local function of(u, not_whole, unit)
+  return { u = not_whole and u.u or u, scatter_only = not_whole, unit = unit }
 end
 
 local function speeds(campaign, report, c, parts, cup, records)
   local b = budget.new(c.bins, { unit = "m/s" })
   field_budget.add(b, parts, "speed", "m/s")
-  add_reference(b, campaign, cup, c.reference_mean, records, report)
+  local not_whole = add_reference(b, campaign, cup, c.reference_mean, records, report)
   b:add("scatter of the bin", c.standard_error, { kind = "A", source = "s / sqrt(N) of the deviations" })
   report:table("speed by bin", c)
   report:table("uncertainty of the speed deviation", b:table())
@@ -188,7 +195,7 @@ local function speeds(campaign, report, c, parts, cup, records)
     { unit = "1", u = c.through_origin.records.slope_u })
   report:value("forced slope of speed, bin means", forced.slope, { unit = "1", u = gain })
   report:value("r2 centred of speed, records", c.through_origin.records.r2_centred, { unit = "1" })
-  report:require("speed_slope", forced.slope, { u = gain })
+  report:require("speed_slope", forced.slope, of(gain, not_whole))
   report:figure("speed deviation by bin", {
     title = "Reconstructed speed against the reference, with expanded uncertainty (k = 2)",
     x = { label = "reference wind speed", unit = "m s-1" },
@@ -205,7 +212,7 @@ local function directions(campaign, report, c, parts, p, vane, off, axis, record
   field_budget.add(b, parts, "direction", "degree")
   local zero = {}
   for i = 1, #c.bins do zero[i] = 0 end
-  add_reference(b, campaign, vane, column.new(zero, "degree"), records, report)
+  local not_whole = add_reference(b, campaign, vane, column.new(zero, "degree"), records, report)
   if axis.u > 0 then
     b:add("heading", axis.u, { kind = "B", group = "heading", source = "as the campaign states it" })
   end
@@ -224,7 +231,7 @@ local function directions(campaign, report, c, parts, p, vane, off, axis, record
     { name = "standard deviation", unit = "degree", values = c.bins:sd(off) },
   } })
   if axis.stated then
-    report:require(frame.prefix .. "_offset", math.abs(mean), { u = u, unit = "degree" })
+    report:require(frame.prefix .. "_offset", math.abs(mean), of(u, not_whole, "degree"))
   else
     report:note("the heading is not stated: it is fitted, and the " .. frame.prefix
       .. " offset is not tested")

@@ -109,7 +109,8 @@ local SCATTER = "scatter of the records only: no reference, mounting or flow unc
 --
 -- with u_ref the reference's chain and D the mean deviation, taken as a standard uncertainty; and, where
 -- the unit's speed is corrected by an earlier calibration, the parts of that calibration.
--- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result.
+-- Formula recalled. Gives the budget without D, which is what a slope hangs on: D is its result; and why
+-- it is not whole, where it is not.
 local function uncertainty(campaign, p, report, cup, c, time, taken)
   local x = c.reference_mean
   local chain = reference.components(campaign, cup, x, { bins = c.bins, time = time })
@@ -138,13 +139,15 @@ local function uncertainty(campaign, p, report, cup, c, time, taken)
     { kind = "B", source = "of the bin, not divided" })
   report:table("uncertainty by bin", whole:table{ k = 2 })
   report:table("components of the uncertainty", whole:components())
-  return b
+  return b, reference.not_whole(chain, cup)
 end
 
 -- Uncertainty of a forced slope: of the mean of y / x, weighted as the fit weighs it.
-local function slope_u(b, c, weights, scatter)
+local function slope_u(b, c, weights, scatter, not_whole)
   if not b then return { u = scatter, scatter_only = SCATTER } end
-  return { u = b:overall{ weights = weights, relative_to = c.reference_mean } }
+  local overall = b:overall{ weights = weights, relative_to = c.reference_mean }
+  if not_whole then return { u = overall.u, scatter_only = not_whole } end
+  return { u = overall }
 end
 
 -- For the unit's later campaigns: the forced gain of its uncorrected speed, its bins and budget.
@@ -238,12 +241,12 @@ function check.run(campaign, p, report)
     drift.report_windows(report, drift.windows(v, s, time, p.window), p.window, records.slope)
   end
 
-  local b = uncertainty(campaign, p, report, cup, c, time, taken)
+  local b, not_whole = uncertainty(campaign, p, report, cup, c, time, taken)
   if taken then say_calibration(report, taken, s, air) end
-  if b and not taken then hand_on(campaign, p, report, lidar, c, b, air) end
+  if b and not not_whole and not taken then hand_on(campaign, p, report, lidar, c, b, air) end
   local x = c.reference_mean
-  report:require("slope_records", slope, slope_u(b, c, x * x * c.count, records.slope_u))
-  report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u))
+  report:require("slope_records", slope, slope_u(b, c, x * x * c.count, records.slope_u, not_whole))
+  report:require("slope_bin_means", means.slope, slope_u(b, c, x * x, means.slope_u, not_whole))
   report:require("r2_centred_records", records.r2_centred, { scatter_only = SCATTER })
   report:require("r2_pearson_records", records.r2_pearson, { scatter_only = SCATTER })
   report:require("correlation_records", correlation(c.line.records), { scatter_only = SCATTER })

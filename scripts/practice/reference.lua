@@ -130,6 +130,20 @@ function reference.components(campaign, channel, reading, records)
   return list
 end
 
+--- Why a budget with these components (nil: the campaign names no instrument) is not the whole
+--- uncertainty: the effect of which most hangs is not stated, a cup's calibration or a vane's
+--- orientation. Nil where it is.
+function reference.not_whole(list, channel)
+  if not list then return "no instrument of the reference is named: its uncertainty is not in it" end
+  local needed = channel.unit == "degree" and "mounting" or "calibration"
+  for _, effect in ipairs(list.not_stated) do
+    if effect:find(needed, 1, true) == 1 then
+      return string.format("%s states no uncertainty of its %s: the reference's chain is not whole",
+        channel.instrument, effect)
+    end
+  end
+end
+
 --- The channel's mean, corrected where its own acceptance is to be applied, and what was done (nil:
 --- nothing).
 function reference.mean(campaign, channel)

@@ -108,7 +108,7 @@ $ rm small/plain.agreed.json; cmake --install $BUILD --prefix $PWD/prefix >insta
 $ sed -i 's/hours = hours }/hours = hours \/ 2 }/' installed/practice/completeness.lua; printf 'return 1\n' >installed/practice/own.lua
 . sed -i 's/^local channels = /local own = require "practice.own"\nlocal channels = /' installed/checks/availability.lua
 . prefix/bin/windassay run small/plain.lua --into edited >edited.txt; grep -A4 'not the scripts' edited.txt
-> not the scripts of release 0.1.0 (the report shows the difference):
+> not the scripts of release 0.2.0 (the report shows the difference):
 >   scripts/checks/availability.lua
 >   scripts/practice/completeness.lua
 >   scripts/practice/own.lua

@@ -16,7 +16,7 @@ $ cat >audit <<'SH'
 >   from intervals  identical      N files of evidence are the same, N of the presentation
 >   not computed    the statistics of the intervals from the raw data
 >
-> made by windassay 0.1.0, arithmetic 1; audited by windassay 0.1.0, arithmetic 1
+> made by windassay 0.2.0, arithmetic 2; audited by windassay 0.2.0, arithmetic 2
 >
 > identical, from the intervals on; the raw data were not read
 $ sh audit plain --data small
@@ -27,7 +27,7 @@ $ sh audit plain --data small
 >   decision        identical      N checks decided again
 >   from raw data   identical      N files of evidence are the same, N of the presentation
 >
-> made by windassay 0.1.0, arithmetic 1; audited by windassay 0.1.0, arithmetic 1
+> made by windassay 0.2.0, arithmetic 2; audited by windassay 0.2.0, arithmetic 2
 >
 > identical, from the raw data on
 $ sh audit plain --data small --from-intervals | sed -n 3,8p
@@ -52,7 +52,7 @@ $ rm other/y; sh audit plain --data other
 >   from intervals  identical      N files of evidence are the same, N of the presentation
 >   not computed    the statistics of the intervals from the raw data
 >
-> made by windassay 0.1.0, arithmetic 1; audited by windassay 0.1.0, arithmetic 1
+> made by windassay 0.2.0, arithmetic 2; audited by windassay 0.2.0, arithmetic 2
 >
 > inputs
 >   mast.csv not found

@@ -77,7 +77,7 @@ $ sed "s/, dossier = \"campaign.dossier\"//" small/second.lua >small/third.lua; 
 > replaces sha256 D...: a wrong row of the mast
 > identical, from the intervals on; the raw data were not read
 > The earlier record is not at hand
-$ sed 's/sha256 = "./sha256 = "0/' small/second.lua >small/fourth.lua; windassay run small/fourth.lua --into fourth 2>&1 | cut -c1-53
+$ sed 's/sha256 = "0/sha256 = "1/; t; s/sha256 = "./sha256 = "0/' small/second.lua >small/fourth.lua; windassay run small/fourth.lua --into fourth 2>&1 | cut -c1-53
 > windassay: the record that is replaced has the digest
 $ sed "s/revision = 2/revision = 1/" small/second.lua >small/fifth.lua; windassay run small/fifth.lua --into fifth
 ! windassay: report.revision is 1, and what it replaces is revision 1
