@@ -32,8 +32,8 @@ cmake -G Ninja -B build -DWINDASSAY_WERROR=ON -DBUILD_TESTING=ON >/dev/null
 compile build
 
 echo "== clang, with AddressSanitizer and UBSan"
-cmake -G Ninja -B build-sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug \
-    -DWINDASSAY_SANITIZE=ON -DWINDASSAY_WERROR=ON >/dev/null
+cmake -G Ninja -B build-sanitized -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=None \
+    "-DCMAKE_C_FLAGS=-O1 -g" -DWINDASSAY_SANITIZE=ON -DWINDASSAY_WERROR=ON >/dev/null
 compile build-sanitized
 # What looks at the sources or builds again needs no second time; the limits of the sandbox, the
 # tests without memory and the sanitizers do not go together.
