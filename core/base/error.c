@@ -57,6 +57,11 @@ wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...)
     return code;
 }
 
+wa_status wa_no_memory(wa_error *err)
+{
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
 wa_status wa_fail_at(wa_error *err, wa_status code, const char *file, size_t line, size_t column,
                      const char *format, ...)
 {

@@ -3,18 +3,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_status wa_batch_init(wa_batch *b, size_t n_channels, wa_error *err)
 {
     wa_batch t = {.n_channels = n_channels};
     t.is = calloc(n_channels + 1, sizeof *t.is);
     t.tag = calloc(n_channels + 1, sizeof *t.tag);
     *b = t;
-    return t.is == NULL || t.tag == NULL ? no_memory(err) : WA_OK;
+    return t.is == NULL || t.tag == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 void wa_batch_release(wa_batch *b)
@@ -38,11 +33,11 @@ static wa_status grow(wa_batch *b, size_t rows, wa_error *err)
     for (size_t c = 0; c < b->n_channels; c++) {
         wa_datum *is = realloc(b->is[c], room * sizeof *is);
         if (is == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         b->is[c] = is;
         uint8_t *tag = realloc(b->tag[c], room);
         if (tag == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         b->tag[c] = tag;
     }
     b->room = room;

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 void wa_workroom_release(wa_workroom *w)
 {
     free(w->numbers);
@@ -200,7 +195,7 @@ wa_status wa_cell_close_interval(wa_cell *cell, size_t interval, wa_workroom *w,
     if (n == 0)
         return WA_OK;
     if (!workroom_grow(w, n))
-        return no_memory(err);
+        return wa_no_memory(err);
     memset(w->out, 0, n);
     to->read[interval] = (uint32_t)n + cell->repeated;
     wa_status status = drop(cell, interval, p->place.repeated, cell->repeated, err);

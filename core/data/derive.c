@@ -9,11 +9,6 @@
 
 enum { CHUNK = 4096 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static const wa_series *series_of(const wa_records *r, const wa_derived *d, const char *name,
                                   const double *beam)
 {
@@ -79,7 +74,7 @@ static wa_status take_room(inputs *in, const wa_derived *d, wa_error *err)
     in->wind = calloc(CHUNK, sizeof *in->wind);
     bool good = in->beam != NULL && in->setup != NULL && in->speed != NULL && in->speeds != NULL &&
                 in->wind != NULL;
-    return good ? WA_OK : no_memory(err);
+    return good ? WA_OK : wa_no_memory(err);
 }
 
 /* The frames want opposite signs: towards the nacelle's lidar, away from the ground's. */
@@ -176,7 +171,7 @@ static wa_status begin(wa_series *to, const wa_derived *d, const inputs *in, siz
     bool good = s == WA_OK && to->name != NULL && to->quantity != NULL && to->mean != NULL &&
                 (d->use == NULL || to->use != NULL) &&
                 (!availability || to->availability != NULL) && (!count || to->count != NULL);
-    return good ? WA_OK : no_memory(err);
+    return good ? WA_OK : wa_no_memory(err);
 }
 
 static wa_status derive_one(wa_records *r, const wa_campaign *c, const wa_derived *d, wa_error *err)
@@ -187,7 +182,7 @@ static wa_status derive_one(wa_records *r, const wa_campaign *c, const wa_derive
         s = find_beams(&in, r, c, d, err);
     wa_series *more = s == WA_OK ? realloc(r->series, (r->n_series + 1) * sizeof *more) : NULL;
     if (s == WA_OK && more == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK) {
         /* The beams' series may have moved with the list. */
         r->series = more;

@@ -6,11 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static size_t samples_a_row(const wa_plan *p)
 {
     return p->source->n_channels * WA_COLUMNS;
@@ -25,7 +20,7 @@ static wa_status add_cell(wa_cell **out, wa_gather *g, const wa_cell_key *key, w
     if (status != WA_OK || to == NULL)
         return status;
     if ((*out = wa_cell_make(g->grid, to)) == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     g->cell[g->n_cells++] = *out;
     return WA_OK;
 }
@@ -38,13 +33,13 @@ wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err)
         .plan = plan, .grid = grid, .interval = SIZE_MAX, .low = INT64_MAX, .high = INT64_MIN};
     g->scale = calloc(plan->source->n_channels + 1, sizeof *g->scale);
     if (g->scale == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     if (!plan->raw) {
         g->sample = calloc(n, sizeof *g->sample);
         g->means = calloc(n, sizeof *g->means);
         g->previous = calloc(n * WA_CELLS_MOST, sizeof *g->previous);
         if (g->sample == NULL || g->means == NULL || g->previous == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
     }
     wa_status status = WA_OK;
     if (plan->any_shared || !plan->split) {

@@ -6,11 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- cells ---- */
 
 static const wa_channel *target_channel(const wa_plan *p, size_t target)
@@ -75,7 +70,7 @@ static wa_grid_cell *make_cell(const wa_plan *plan, const wa_cell_key *key)
 wa_status wa_grid_init(wa_grid *g, const wa_plan *plan, wa_error *err)
 {
     *g = (wa_grid){.plan = plan, .lock = wa_lock_new()};
-    return g->lock == NULL ? no_memory(err) : WA_OK;
+    return g->lock == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 void wa_grid_release(wa_grid *g)
@@ -102,7 +97,7 @@ wa_status wa_grid_cell_of(wa_grid_cell **out, wa_grid *g, const wa_cell_key *key
             cell = g->cell[i];
     if (cell == NULL && g->n_cells < WA_CELLS_MOST) {
         if ((cell = make_cell(g->plan, key)) == NULL)
-            status = no_memory(err);
+            status = wa_no_memory(err);
         else
             g->cell[g->n_cells++] = cell;
     }
@@ -141,7 +136,7 @@ wa_status wa_grid_drop(wa_grid *g, wa_grid_cell *cell, size_t interval, size_t r
         of = cell->dropped[reason] = calloc(g->plan->n, sizeof *of);
     wa_lock_leave(g->lock);
     if (of == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     of[interval] += n;
     return WA_OK;
 }
@@ -156,9 +151,9 @@ static wa_status move_reasons(wa_sample_account *a, const wa_plan *p, wa_grid_ce
             continue;
         if (cell->dropped[r] == NULL &&
             (cell->dropped[r] = calloc(p->n, sizeof *cell->dropped[r])) == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         if ((a->reason[a->n_reasons] = strdup(p->reason[r])) == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         a->dropped[a->n_reasons++] = cell->dropped[r];
         cell->dropped[r] = NULL;
     }
@@ -179,11 +174,11 @@ static wa_status move_account(wa_sample_account *out, wa_grid *g, wa_grid_cell *
     out->reason = calloc(p->n_reasons + 1, sizeof *out->reason);
     out->dropped = calloc(p->n_reasons + 1, sizeof *out->dropped);
     if (out->reason == NULL || out->dropped == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     double expected = p->raw ? cell->expected : 1;
     if (expected > 0) {
         if ((out->expected = calloc(p->n, sizeof *out->expected)) == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         for (size_t i = 0; i < p->n; i++)
             out->expected[i] = (uint32_t)floor(expected + 0.5);
     }
@@ -203,7 +198,7 @@ wa_status wa_grid_hand_over(wa_records *to, wa_grid *g, wa_error *err)
     if (accounts != NULL)
         to->samples = accounts;
     if (list == NULL || accounts == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t k = 0; k < g->n_cells; k++) {
         wa_grid_cell *cell = g->cell[k];
         wa_status status = move_account(&to->samples[to->n_samples++], g, cell, err);

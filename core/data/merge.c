@@ -18,11 +18,6 @@ typedef struct merge {
     size_t n_open, next;             /* next: the first of the order that was not opened */
 } merge;
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static bool own(const wa_stretch *s, const open_file *o)
 {
     return o->place >= s->begin && o->place < s->end;
@@ -81,7 +76,7 @@ static wa_status open_next(merge *m, wa_error *err)
                           "more than %d files of one source hold the same time", OPEN_FILES_MOST);
     wa_source_file *f = calloc(1, sizeof *f);
     if (f == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     size_t k = m->n_open++;
     open_file *o = &m->open[k];
     *o = (open_file){.file = f, .place = m->next++};

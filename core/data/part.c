@@ -21,11 +21,6 @@ struct wa_shared {
     wa_time_seen seen;
 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static void close_shared(struct wa_shared *s)
 {
     wa_sha256_release(&s->hash);
@@ -320,7 +315,7 @@ wa_status wa_part_end(wa_input *in, bool *again, bool hashed, const wa_part *p, 
     if (s != NULL)
         wa_lock_take(s->lock);
     if (in->path == NULL && (in->path = strdup(f->path)) == NULL)
-        status = no_memory(err);
+        status = wa_no_memory(err);
     if (s == NULL)
         return status == WA_OK ? end_whole(in, p, f) : status;
     while (!hashed && s->turn != p->index && !s->given_up)

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* The integer at a scale that is read as the number x, if there is one. */
 static bool at_scale(int64_t *digits, double x, uint8_t scale)
 {
@@ -110,7 +105,7 @@ static wa_status list_reasons(wa_plan *p, wa_error *err)
     p->place.uncalibrated = p->n_reasons;
     for (size_t i = 0; i < s->n_channels; i++)
         ok = ok && wa_plan_add_reason(p, "not calibrated: %s", s->channels[i].name);
-    return ok ? wa_prepare_plan_drops(p, err) : no_memory(err);
+    return ok ? wa_prepare_plan_drops(p, err) : wa_no_memory(err);
 }
 
 static wa_status check_together(const wa_plan *p, wa_error *err)
@@ -141,7 +136,7 @@ wa_status wa_plan_make(wa_plan *out, const wa_campaign *campaign, size_t source,
     p.raw = s->interval_ns == 0;
     p.split = s->beam_column != NULL || s->range_column != NULL;
     p.channel = calloc(s->n_channels + 1, sizeof *p.channel);
-    wa_status status = p.channel == NULL ? no_memory(err) : WA_OK;
+    wa_status status = p.channel == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; status == WA_OK && i < s->n_channels; i++) {
         status = plan_channel(&p.channel[i], s, &s->channels[i], err);
         plan_quick(&p.channel[i], s);

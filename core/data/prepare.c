@@ -7,11 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- the plan ---- */
 
 static wa_formula_kind formula_kind(wa_channel_kind kind)
@@ -36,7 +31,7 @@ wa_status wa_prepare_decode(wa_formula **out, const wa_source *s, wa_error *err)
         flags += s->channels[c].n_flags;
     wa_formula_channel *channel = calloc(s->n_channels + 1, sizeof *channel);
     wa_formula_flag *flag = calloc(flags + 1, sizeof *flag);
-    wa_status status = channel == NULL || flag == NULL ? no_memory(err) : WA_OK;
+    wa_status status = channel == NULL || flag == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t c = 0; status == WA_OK && c < s->n_channels; c++) {
         const wa_channel *from = &s->channels[c];
         channel[c] = (wa_formula_channel){.name = from->name,
@@ -76,7 +71,7 @@ wa_status wa_prepare_plan_drops(wa_plan *p, wa_error *err)
                                p->source->name, name);
             if (!wa_plan_add_reason(p, "prepare: %s: %s", drop.reason, name) ||
                 !wa_plan_add_reason(p, "prepare: %s: cannot be judged: %s", drop.reason, name))
-                return no_memory(err);
+                return wa_no_memory(err);
         }
     }
     return WA_OK;
@@ -94,7 +89,7 @@ wa_status wa_prepare_plan(wa_plan *p, wa_error *err)
     }
     size_t n = wa_formula_adds(p->formula);
     if ((p->added = calloc(n + 1, sizeof *p->added)) == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (; p->n_added < n; p->n_added++) {
         wa_formula_added from = wa_formula_add_at(p->formula, p->n_added);
         wa_channel *to = &p->added[p->n_added];
@@ -103,7 +98,7 @@ wa_status wa_prepare_plan(wa_plan *p, wa_error *err)
         to->unit = to->unit_in_file = from.unit;
         if (to->name == NULL || to->quantity == NULL) {
             p->n_added++;
-            return no_memory(err);
+            return wa_no_memory(err);
         }
     }
     return WA_OK;
@@ -211,7 +206,7 @@ wa_status wa_prepare_evaluate(wa_prepared *p, const wa_plan *plan, const wa_batc
                               size_t interval, wa_error *err)
 {
     if (!grow(p, plan, b->n))
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t c = 0; c < p->n_channels; c++)
         if (p->channel[c] != NULL)
             wa_prepare_values(p->channel[c], plan, c, interval, b->is[c], b->tag[c], b->n);

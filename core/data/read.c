@@ -48,11 +48,6 @@ typedef struct reading {
     _Atomic uint64_t bytes_done;
 } reading;
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- which files there are, and when each begins ---- */
 
 static wa_status find_files(reading *r, size_t i, wa_error *err)
@@ -74,7 +69,7 @@ static wa_status find_files(reading *r, size_t i, wa_error *err)
     if (all != NULL)
         r->file = all;
     if (s->file == NULL || s->spare == NULL || s->lock == NULL || s->input == NULL || all == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t k = 0; k < s->paths.n; k++) {
         s->file[k] = (wa_file_entry){.source = i, .index = k, .first = INT64_MIN};
         r->file[r->n_files++] = &s->file[k];
@@ -118,7 +113,7 @@ static wa_status put_in_order(source_job *s, wa_error *err)
     free(s->order);
     s->order = calloc(n + 1, sizeof *s->order);
     if (s->order == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     s->n_order = 0;
     for (size_t i = 0; i < s->sound; i++) {
         wa_file_entry *e = &s->file[i];
@@ -210,7 +205,7 @@ static wa_status take_gather(wa_gather **out, source_job *s, wa_error *err)
         return WA_OK;
     }
     if ((g = malloc(sizeof *g)) == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status status = wa_gather_init(g, &s->grid, err);
     if (status == WA_OK) {
         *out = g;
@@ -318,7 +313,7 @@ static wa_status read_sources(reading *r, size_t jobs, wa_error *err)
         parts += r->source[i].n_order + 1;
     }
     if (status == WA_OK && (r->stretch = calloc(parts + 1, sizeof *r->stretch)) == NULL)
-        status = no_memory(err);
+        status = wa_no_memory(err);
     for (size_t i = 0; status == WA_OK && i < n; i++) {
         cut(r, i, jobs > 1 ? r->piece : 0);
         status = wa_grid_init(&r->source[i].grid, &r->source[i].plan, err);
@@ -351,7 +346,7 @@ static wa_status hand_over(wa_records **out, reading *r, wa_error *err)
         return status;
     to->inputs = calloc(r->n_files + 1, sizeof *to->inputs);
     if (to->inputs == NULL)
-        status = no_memory(err);
+        status = wa_no_memory(err);
     for (size_t i = 0; status == WA_OK && i < c->n_sources; i++)
         status = hand_over_source(to, &r->source[i], err);
     if (status == WA_OK)
@@ -397,7 +392,7 @@ wa_status wa_records_read_as(wa_records **out, const wa_campaign *campaign, cons
     wa_status status = WA_OK;
     r.source = calloc(campaign->n_sources + 1, sizeof *r.source);
     if (r.source == NULL)
-        status = no_memory(err);
+        status = wa_no_memory(err);
     for (size_t i = 0; status == WA_OK && i < campaign->n_sources; i++)
         status = find_files(&r, i, err);
     if (status == WA_OK)

@@ -32,11 +32,6 @@ typedef struct making {
     wa_records *r;
 } making;
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static wa_status open_rows(wa_rows **out, int fd, const char *name, wa_error *err)
 {
     static char utf8[] = "utf-8";
@@ -214,7 +209,7 @@ static wa_status place_column(counts *to, making *m, wa_rows *rows, size_t colum
     if (dropped == NULL)
         return wa_rows_fail_name(rows, column, false, err, "the campaign drops nothing like that");
     *dropped = to->at = calloc(m->r->n, sizeof **dropped);
-    return to->at == NULL ? no_memory(err) : WA_OK;
+    return to->at == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 static wa_status read_samples(making *m, int fd, size_t series_most, wa_error *err)
@@ -226,7 +221,7 @@ static wa_status read_samples(making *m, int fd, size_t series_most, wa_error *e
         return s;
     size_t n = wa_rows_columns(rows);
     counts *to = calloc(n, sizeof *to);
-    s = to == NULL ? no_memory(err) : large_enough(rows, m->r, "samples.csv", err);
+    s = to == NULL ? wa_no_memory(err) : large_enough(rows, m->r, "samples.csv", err);
     for (size_t k = 1; k < n && s == WA_OK; k++)
         s = place_column(&to[k], m, rows, k, &series_most, err);
     for (size_t i = 0; i <= m->r->n && s == WA_OK; i++) {
@@ -268,7 +263,7 @@ static wa_status place_statistics(statistics *t, const making *m, wa_error *err)
         if (wa_series_columns(&m->r->series[i], m->c, place_statistic, t))
             continue;
         if (!t->other)
-            return no_memory(err);
+            return wa_no_memory(err);
         wa_text name = WA_TEXT_INIT;
         wa_series_name(&name, &m->r->series[i], m->c);
         wa_status s = wa_rows_fail_name(t->rows, t->n < t->room ? t->n : t->room - 1, false, err,
@@ -284,7 +279,7 @@ static wa_status read_statistics(making *m, wa_rows *rows, wa_error *err)
     size_t n = wa_rows_columns(rows);
     statistics t = {.rows = rows, .at = calloc(n, sizeof *t.at), .n = 1, .room = n};
     const wa_field *fields = NULL;
-    wa_status s = t.at == NULL ? no_memory(err) : place_statistics(&t, m, err);
+    wa_status s = t.at == NULL ? wa_no_memory(err) : place_statistics(&t, m, err);
     for (size_t i = 0; i <= m->r->n && s == WA_OK; i++) {
         s = next_interval(&fields, rows, m->r, i, err);
         for (size_t k = 1; k < t.n && s == WA_OK && fields != NULL; k++)
@@ -332,14 +327,14 @@ static wa_status add_input(wa_records *r, const wa_campaign *c, wa_rows *rows, c
 {
     wa_input *more = realloc(r->inputs, (r->n_inputs + 1) * sizeof *more);
     if (more == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     r->inputs = more;
     wa_input *to = &more[r->n_inputs];
     *to = (wa_input){.source = 0};
     if (!read_input(to, c, f))
         return wa_rows_fail(rows, PATH, err, "this is no input of the campaign");
     if ((to->path = strdup(f[PATH].at)) == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     r->n_inputs++;
     return WA_OK;
 }
@@ -375,7 +370,7 @@ static wa_status plan_sources(making *m, wa_error *err)
     wa_status s = WA_OK;
     m->source = calloc(m->c->n_sources + 1, sizeof *m->source);
     if (m->source == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < m->c->n_sources && s == WA_OK; i++) {
         source_part *p = &m->source[i];
         s = wa_plan_make(&p->plan, m->c, i, err);

@@ -10,11 +10,6 @@ static const char *name_of(const wa_rows *r)
     return wa_lines_name(r->lines);
 }
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- one row through libcsv ---- */
 
 /* Bytes in front of the text that may be read, for wa_quick_decimal. */
@@ -109,7 +104,7 @@ static int never(unsigned char c)
 static wa_status feed(wa_rows *r, const char *at, size_t n, wa_error *err)
 {
     if (!make_room(r, n))
-        return no_memory(err);
+        return wa_no_memory(err);
     size_t used = csv_parse(&r->csv, at, n, on_field, on_row, r);
     size_t number = wa_lines_number(r->lines);
     if (used != n && csv_error(&r->csv) == CSV_EPARSE) {
@@ -118,7 +113,7 @@ static wa_status feed(wa_rows *r, const char *at, size_t n, wa_error *err)
         return wa_hint(err, WA_ERR_DATA, "inside a quoted field it is written twice (RFC 4180)");
     }
     if (used != n || r->out_of_memory)
-        return no_memory(err);
+        return wa_no_memory(err);
     if (r->stray) {
         const char *cr = memchr(at, wa_lines_end(r->lines) == '\n' ? '\r' : '\n', n);
         return wa_fail_at(err, WA_ERR_DATA, name_of(r), number,
@@ -143,7 +138,7 @@ static wa_status end_last_row(wa_rows *r, wa_error *err)
         wa_rows_fail(r, r->n_fields, err, "a quote (\") is opened here and never closed");
         return wa_hint(err, WA_ERR_DATA, "the file ends at line %zu", wa_lines_number(r->lines));
     }
-    return r->out_of_memory ? no_memory(err) : WA_OK;
+    return r->out_of_memory ? wa_no_memory(err) : WA_OK;
 }
 
 wa_status wa_rows_split(wa_rows *r, const char *at, size_t n, wa_error *err)
@@ -243,7 +238,7 @@ static wa_status begin(wa_rows **out, wa_lines *lines, char delimiter, bool lati
     wa_rows *r = calloc(1, sizeof *r);
     if (r == NULL) {
         wa_lines_close(lines);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     r->lines = lines;
     r->latin1 = latin1;
@@ -251,7 +246,7 @@ static wa_status begin(wa_rows **out, wa_lines *lines, char delimiter, bool lati
     r->level = WA_VECTOR_NONE;
     if (csv_init(&r->csv, CSV_STRICT | CSV_STRICT_FINI) != 0) {
         wa_rows_close(r);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     r->csv_open = true;
     csv_set_delim(&r->csv, (unsigned char)delimiter);

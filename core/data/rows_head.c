@@ -10,11 +10,6 @@ static const char *name_of(const wa_rows *r)
     return wa_lines_name(r->lines);
 }
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static wa_status keep(wa_rows *r, kept_row *k, wa_error *err)
 {
     size_t n;
@@ -22,13 +17,13 @@ static wa_status keep(wa_rows *r, kept_row *k, wa_error *err)
     k->text = calloc(r->n_fields, sizeof *k->text);
     k->raw = malloc(n + 1);
     if (k->text == NULL || k->raw == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     memcpy(k->raw, raw, n);
     k->raw_length = n;
     k->line = r->line;
     for (; k->n < r->n_fields; k->n++)
         if ((k->text[k->n] = strdup(r->field[k->n].at)) == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
     return WA_OK;
 }
 
@@ -107,7 +102,7 @@ static wa_status check_names(const wa_rows *r, wa_error *err)
             return wa_rows_fail_name(r, i, false, err, "the name of column %zu is empty", i + 1);
     const char *const **sorted = malloc(r->names.n * sizeof *sorted);
     if (sorted == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < r->names.n; i++)
         sorted[i] = names + i;
     qsort(sorted, r->names.n, sizeof *sorted, by_name);

@@ -6,11 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- columns ---- */
 
 static wa_status find(size_t *out, const wa_source_file *f, const char *name, const char *what,
@@ -113,7 +108,7 @@ wa_status wa_source_file_open(wa_source_file *out, const wa_plan *plan, int fd, 
     out->column = calloc(n, sizeof *out->column);
     out->percent = calloc(n, sizeof *out->percent);
     if (out->path == NULL || out->column == NULL || out->percent == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     return find_columns(out, err);
 }
 

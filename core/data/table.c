@@ -11,11 +11,6 @@
 
 enum { FIELDS_LIMIT = 1 << 26 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* While reading: the fields of each column one after another, each with its NUL. */
 typedef struct reading {
     wa_table *t;
@@ -113,14 +108,14 @@ static wa_status settle(reading *r, size_t k, wa_error *err)
     wa_table_column *c = &r->t->columns[k];
     size_t n = r->t->n, number_ends = 0, time_ends = 0;
     if (wa_text_failed(&r->raw[k]) || (c->at = calloc(n + 1, sizeof *c->at)) == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     const char *raw = wa_text_string(&r->raw[k]);
     if (try_kind(c, raw, n, WA_TABLE_NUMBERS, &number_ends) ||
         try_kind(c, raw, n, WA_TABLE_TIMES, &time_ends))
         return WA_OK;
     c->first_at = number_ends;
     c->first_line = r->lines[number_ends];
-    return take_texts(c, &r->raw[k], n) ? WA_OK : no_memory(err);
+    return take_texts(c, &r->raw[k], n) ? WA_OK : wa_no_memory(err);
 }
 
 static wa_status start(reading *r, const wa_rows *rows, wa_error *err)
@@ -130,10 +125,10 @@ static wa_status start(reading *r, const wa_rows *rows, wa_error *err)
     t->columns = calloc(t->n_columns + 1, sizeof *t->columns);
     r->raw = calloc(t->n_columns + 1, sizeof *r->raw);
     if (t->columns == NULL || r->raw == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t k = 0; k < t->n_columns; k++)
         if ((t->columns[k].name = strdup(wa_rows_names(rows)[k])) == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
     return WA_OK;
 }
 
@@ -147,7 +142,7 @@ static wa_status add_row(reading *r, wa_rows *rows, const wa_field *fields, wa_e
         size_t room = r->room == 0 ? 256 : 2 * r->room;
         size_t *lines = realloc(r->lines, room * sizeof *lines);
         if (lines == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         r->lines = lines;
         r->room = room;
     }
@@ -183,7 +178,7 @@ wa_status wa_table_read(wa_table **out, int fd, const char *file, wa_error *err)
     reading r = {.t = calloc(1, sizeof *r.t)};
     wa_status status = wa_rows_open(&rows, fd, file, &layout, err);
     if (status == WA_OK && (r.t == NULL || (r.t->file = strdup(file)) == NULL))
-        status = no_memory(err);
+        status = wa_no_memory(err);
     if (status == WA_OK)
         status = read_all(&r, rows, err);
     for (size_t k = 0; r.raw != NULL && k < r.t->n_columns; k++)
@@ -224,7 +219,7 @@ wa_status wa_table_find(const wa_table_column **out, const wa_table *t, const ch
     char shown[80];
     const char **names = calloc(t->n_columns + 1, sizeof *names);
     if (names == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t k = 0; k < t->n_columns; k++)
         names[k] = t->columns[k].name;
     const char *near = wa_nearest(name, names, t->n_columns);

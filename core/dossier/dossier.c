@@ -13,11 +13,6 @@ enum { COMPONENT_MAX = 255 };
 const char *const tag_names[TAG_FILES] = {"bag-info.txt", "bagit.txt", "manifest-sha256.txt",
                                           "tagmanifest-sha256.txt"};
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_dossier *wa_dossier_new(void)
 {
     return calloc(1, sizeof(wa_dossier));
@@ -108,7 +103,7 @@ static wa_status make_room(wa_dossier *d, wa_error *err)
     size_t room = d->room == 0 ? 32 : 2 * d->room;
     dossier_file *files = realloc(d->files, room * sizeof *files);
     if (files == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     d->files = files;
     d->room = room;
     return WA_OK;
@@ -145,7 +140,7 @@ wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, siz
     f.bytes = malloc(n + 1);
     if (f.path == NULL || f.bytes == NULL) {
         release(&f);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     if (n > 0)
         memcpy(f.bytes, bytes, n);
@@ -169,7 +164,7 @@ wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folde
     f.file = strdup(file);
     if (f.path == NULL || f.folder == NULL || f.file == NULL) {
         release(&f);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     insert(d, &f);
     return WA_OK;
@@ -190,7 +185,7 @@ wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_
         strcmp(key, "Payload-Oxum") == 0)
         return wa_fail(err, WA_ERR_ARG, "a key and value of bag-info.txt are one clean line each");
     wa_text_printf(&d->info, "%s: %s\n", key, value);
-    return wa_text_failed(&d->info) ? no_memory(err) : WA_OK;
+    return wa_text_failed(&d->info) ? wa_no_memory(err) : WA_OK;
 }
 
 const char *wa_dossier_path(const wa_dossier *d, size_t i)
@@ -235,7 +230,7 @@ wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *e
     }
     for (size_t i = 0; s == WA_OK && i < TAG_FILES; i++)
         if (wa_text_failed(&tags[i]))
-            s = no_memory(err);
+            s = wa_no_memory(err);
     if (s != WA_OK)
         for (size_t i = 0; i < TAG_FILES; i++)
             wa_text_release(&tags[i]);

@@ -22,11 +22,6 @@ struct wa_bag {
     wa_text info;   /* bag-info.txt                               */
 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* Reads one file of the bag from its first to its last byte: into `out`, its digest into `sha256`,
  * its bytes counted in `size`, each of which may be NULL. A large file is never held as a whole
  * unless `out` asks for it, and then up to a limit. */
@@ -61,7 +56,7 @@ static wa_status read_file(wa_text *out, char *sha256, uint64_t *size, const cha
         s = wa_sha256_end(sha256 != NULL ? sha256 : digest, &h, err);
     else
         wa_sha256_release(&h);
-    return s == WA_OK && out != NULL && wa_text_failed(out) ? no_memory(err) : s;
+    return s == WA_OK && out != NULL && wa_text_failed(out) ? wa_no_memory(err) : s;
 }
 
 /* The same, and its digest must be the one that is known. `out` only grows by what was proven. */
@@ -114,7 +109,7 @@ static wa_status take_manifest(wa_bag *b, wa_error *err)
     b->paths = calloc(lines + 1, sizeof *b->paths);
     b->digests = calloc(lines + 1, sizeof *b->digests);
     if (s == WA_OK && (b->paths == NULL || b->digests == NULL))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     char empty[1] = "";
     char *at = t.at == NULL ? empty : t.at, *digest, *path;
     while (s == WA_OK && *at != '\0') {
@@ -128,7 +123,7 @@ static wa_status take_manifest(wa_bag *b, wa_error *err)
         b->paths[b->n] = strdup(path + 5);
         b->digests[b->n] = strdup(digest);
         if (b->paths[b->n] == NULL || b->digests[b->n] == NULL)
-            s = no_memory(err);
+            s = wa_no_memory(err);
         b->n++;
     }
     wa_text_release(&t);
@@ -234,9 +229,9 @@ wa_status wa_bag_open(wa_bag **out, const char *folder, wa_error *err)
 {
     wa_bag *b = calloc(1, sizeof *b);
     if (b == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     b->folder = strdup(folder);
-    wa_status s = b->folder == NULL ? no_memory(err) : check_folder(folder, err);
+    wa_status s = b->folder == NULL ? wa_no_memory(err) : check_folder(folder, err);
     if (s != WA_OK) {
         wa_bag_close(b);
         return s;

@@ -20,11 +20,6 @@ wa_status place_io(const place *p, const char *path, const char *what)
     return wa_fail_at(p->err, WA_ERR_IO, path, 0, 0, "%s: %s", what, strerror(errno));
 }
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* A dossier holds what its manifest lists: another one, or anything else, inside would damage it. */
 static bool inside_a_dossier(int parent)
 {
@@ -53,7 +48,7 @@ wa_status place_open(place *p, const char *folder, wa_error *err)
     p->name = strndup(folder + slash, n - slash);
     p->parent_path = slash == 0 ? strdup(".") : strndup(folder, slash);
     if (p->name == NULL || p->parent_path == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     if (p->name[0] == '\0' || strcmp(p->name, ".") == 0 || strcmp(p->name, "..") == 0 ||
         strlen(p->name) > 200)
         return wa_fail(err, WA_ERR_ARG, "'%.200s' cannot be the name of a dossier", folder);
@@ -120,7 +115,7 @@ wa_status place_make_temporary(place *p)
         wa_text t = WA_TEXT_INIT;
         wa_text_printf(&t, "%s/.%s.tmp.XXXXXX", p->parent_path, p->name);
         if (wa_text_failed(&t))
-            return no_memory(p->err);
+            return wa_no_memory(p->err);
         bool made = mkdtemp(t.at) != NULL;
         char *name = made ? strdup(strrchr(t.at, '/') + 1) : NULL;
         if (made && name == NULL)
@@ -129,7 +124,7 @@ wa_status place_make_temporary(place *p)
         if (!made)
             return place_io(p, p->parent_path, "cannot make a folder here");
         if (name == NULL)
-            return no_memory(p->err);
+            return wa_no_memory(p->err);
         int fd = openat(p->parent, name, O_RDONLY | O_DIRECTORY | O_NOFOLLOW | O_CLOEXEC);
         if (fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0 && still_there(p, fd, name)) {
             p->temporary = name;

@@ -31,24 +31,19 @@ static bool dots(const char *name)
     return strcmp(name, ".") == 0 || strcmp(name, "..") == 0;
 }
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static wa_status keep(listing *l)
 {
     if (l->n == l->room) {
         size_t room = l->room == 0 ? 64 : 2 * l->room;
         char **paths = realloc(l->paths, room * sizeof *paths);
         if (paths == NULL)
-            return no_memory(l->err);
+            return wa_no_memory(l->err);
         l->paths = paths;
         l->room = room;
     }
     char *path = wa_text_failed(&l->path) ? NULL : strdup(wa_text_string(&l->path));
     if (path == NULL)
-        return no_memory(l->err);
+        return wa_no_memory(l->err);
     l->paths[l->n] = path;
     l->n++;
     return WA_OK;

@@ -5,11 +5,6 @@
 
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* What a calibration is of. */
 static const char *const TARGET[] = {"quantity", "beam", "range", "height"};
 
@@ -228,7 +223,7 @@ wa_status wa_calibration_make(wa_value **out, const wa_value *record, const char
 {
     wa_value *calibrated = collect(wa_get(record, "checks")), *open = NULL, *file = NULL;
     if (calibrated == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     if (wa_count(calibrated) == 0) {
         wa_value_free(calibrated);
         *out = NULL;
@@ -243,7 +238,7 @@ wa_status wa_calibration_make(wa_value **out, const wa_value *record, const char
     ok = wa_map_set(file, "not_calibrated", open) && ok;
     if (!ok) {
         wa_value_free(file);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = file;
     return WA_OK;

@@ -20,11 +20,6 @@ typedef struct decoder {
     const wa_value *confirmed;
 } decoder;
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_status evidence_known(const strict *s, const char *where, const char *word)
 {
     size_t n = 0;
@@ -106,12 +101,12 @@ static wa_status take_origin(const decoder *d, const wa_value *v, const char *wh
     l->source = strdup(source);
     l->evidence = strdup(evidence);
     if (l->source == NULL || l->evidence == NULL)
-        return no_memory(d->s.err);
+        return wa_no_memory(d->s.err);
     char key[2 * STRICT_NAME_MAX + 2];
     snprintf(key, sizeof key, "%s.%s", l->check, l->require);
     const wa_value *confirmed = wa_get(d->confirmed, key);
     if (confirmed != NULL && (l->confirmed = wa_value_copy(confirmed)) == NULL)
-        return no_memory(d->s.err);
+        return wa_no_memory(d->s.err);
     return WA_OK;
 }
 
@@ -146,7 +141,7 @@ static wa_status take_limit(const decoder *d, const wa_value *v, const char *whe
         l->parameters = wa_count(parameters) == 0 ? wa_map() : wa_value_copy(parameters);
     if (l->check == NULL || l->require == NULL || (run != NULL && l->run == NULL) ||
         (parameters != NULL && l->parameters == NULL))
-        return no_memory(d->s.err);
+        return wa_no_memory(d->s.err);
     code = take_tolerance(d, v, where, l);
     if (code == WA_OK)
         code = take_rule(d, v, where, l);
@@ -177,7 +172,7 @@ static wa_status join_runs(const strict *s, wa_criteria *c)
                 return strict_refuse(s, where, "limit %zu limits the same", j + 1);
             if (a->parameters == NULL && b->parameters != NULL &&
                 (a->parameters = wa_value_copy(b->parameters)) == NULL)
-                return no_memory(s->err);
+                return wa_no_memory(s->err);
             if (b->parameters != NULL && !wa_value_equal(a->parameters, b->parameters))
                 return strict_refuse(s, where, "run '%s' has other parameters in limit %zu", a->run,
                                      j + 1);
@@ -235,7 +230,7 @@ static wa_status decode_into(wa_criteria *c, const wa_value *table, const char *
     c->title = strdup(wa_get_string(table, "title"));
     c->limits = calloc(wa_count(limits), sizeof *c->limits);
     if (c->name == NULL || c->title == NULL || c->limits == NULL)
-        return no_memory(s->err);
+        return wa_no_memory(s->err);
     decoder d = {*s, table, wa_get(table, "confirmed")};
     for (size_t i = 0; code == WA_OK && i < wa_count(limits); i++) {
         snprintf(where, sizeof where, "limit %zu", i + 1);
@@ -251,7 +246,7 @@ wa_status wa_criteria_decode(wa_criteria **out, const wa_value *table, const cha
 {
     wa_criteria *c = calloc(1, sizeof *c);
     if (c == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     strict s = {file, WA_ERR_DATA, err};
     wa_status code = decode_into(c, table, name, &s);
     if (code == WA_OK)

@@ -15,11 +15,6 @@ typedef struct joining {
     wa_error *err;
 } joining;
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* The limits in the unit of the requirement. */
 static wa_status tolerance_in(const joining *j, wa_tolerance *t)
 {
@@ -99,7 +94,7 @@ static wa_status decide_measured(const joining *j, wa_value *row)
     bool ok = true;
     for (size_t i = 0; ok && i < STRICT_COUNT(keys); i++)
         ok = entry_carry(row, j->measured, keys[i]);
-    return ok && put_decision(row, j, &t, &d, reason) ? WA_OK : no_memory(j->err);
+    return ok && put_decision(row, j, &t, &d, reason) ? WA_OK : wa_no_memory(j->err);
 }
 
 /* A requirement that the check did not give. */
@@ -120,7 +115,7 @@ static wa_status decide_absent(const joining *j, wa_value *row)
               wa_map_set(row, "value", wa_null()) &&
               wa_map_set(row, "unit", wa_string(j->limit->unit.text)) &&
               put_decision(row, j, &j->limit->tolerance, &d, reason);
-    return ok ? WA_OK : no_memory(j->err);
+    return ok ? WA_OK : wa_no_memory(j->err);
 }
 
 /* What the check measured, each requirement once: rows with a value, the first of a name. */
@@ -157,7 +152,7 @@ static wa_status decide_set(const wa_value *entry, const char *run, const wa_dec
             continue;
         wa_value *row = wa_map();
         if (row == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         joining j = {entry, set, l, measured_of(entry, l->require), err};
         wa_status code = j.measured == NULL ? decide_absent(&j, row) : decide_measured(&j, row);
         if (code != WA_OK) {
@@ -169,7 +164,7 @@ static wa_status decide_set(const wa_value *entry, const char *run, const wa_dec
         *worst = wa_outcome_worst(*worst, counted(o));
         ++*n_rows;
         if (!wa_list_add(rows, row))
-            return no_memory(err);
+            return wa_no_memory(err);
     }
     return WA_OK;
 }
@@ -201,10 +196,10 @@ static wa_status keep_the_rest(const wa_value *entry, wa_value *rows, wa_error *
              wa_map_set(row, "outcome", wa_string(wa_outcome_word(WA_OUTCOME_FOR_INFORMATION)));
         if (!ok) {
             wa_value_free(row);
-            return no_memory(err);
+            return wa_no_memory(err);
         }
         if (!wa_list_add(rows, row))
-            return no_memory(err);
+            return wa_no_memory(err);
     }
     return WA_OK;
 }
@@ -240,13 +235,13 @@ wa_status wa_record_decide(wa_value *entry, const char *run, const wa_deciding *
     wa_value *rows = wa_list(), *criteria = wa_list();
     wa_outcome worst = WA_OUTCOME_NO_DECISION;
     bool any_contract_row = false;
-    wa_status code = rows == NULL || criteria == NULL ? no_memory(err) : WA_OK;
+    wa_status code = rows == NULL || criteria == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; code == WA_OK && i < n; i++) {
         wa_outcome of_set = WA_OUTCOME_NO_DECISION;
         size_t n_rows = 0;
         code = decide_set(entry, run, &sets[i], rows, &n_rows, &of_set, err);
         if (code == WA_OK && n_rows > 0 && !add_set(criteria, &sets[i], of_set))
-            code = no_memory(err);
+            code = wa_no_memory(err);
         if (n_rows > 0 && sets[i].contract) {
             any_contract_row = true;
             worst = wa_outcome_worst(worst, of_set);
@@ -257,7 +252,7 @@ wa_status wa_record_decide(wa_value *entry, const char *run, const wa_deciding *
     wa_outcome o = outcome_of(entry, n > 0, any_contract_row, worst);
     wa_value *outcome = code == WA_OK ? wa_string(wa_outcome_word(o)) : NULL;
     if (code == WA_OK && outcome == NULL)
-        code = no_memory(err);
+        code = wa_no_memory(err);
     if (code == WA_OK) { /* keys that an entry always has: replacing them needs no memory */
         wa_map_set(entry, "outcome", outcome);
         wa_map_set(entry, "criteria", criteria);

@@ -7,11 +7,6 @@
 
 enum { NAMED_MAX = 3 }; /* requirements that the sentence names */
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_value *wa_record_new(wa_value *campaign)
 {
     wa_value *r = wa_map();
@@ -203,7 +198,7 @@ wa_status wa_record_close(wa_value *record, const wa_criteria *const *contracts,
          wa_map_set(record, "outcome", wa_string(wa_outcome_word(t.worst))) &&
          wa_map_set(record, "sentence", wa_string(wa_text_string(&sentence)));
     wa_text_release(&sentence);
-    return ok ? WA_OK : no_memory(err);
+    return ok ? WA_OK : wa_no_memory(err);
 }
 
 wa_outcome wa_record_outcome(const wa_value *record)

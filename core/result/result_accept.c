@@ -11,11 +11,6 @@
 
 enum { ERROR_TEXT_MAX = 4000 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* Text of errors and of print may hold anything. It is kept as it is where it is clean, else with
  * what is not UTF-8 or controls escaped: better than losing the message. False: memory. */
 static bool carry_shown(wa_value *to, const wa_value *from, const char *key, size_t most)
@@ -48,7 +43,7 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
         return code;
     wa_accounts made = {0};
     wa_value *found = wa_map(), *e = NULL;
-    code = found == NULL ? no_memory(s->err) : WA_OK;
+    code = found == NULL ? wa_no_memory(s->err) : WA_OK;
     if (code == WA_OK)
         code = parts_values(found, wa_get(reply, "values"), s);
     if (code == WA_OK)
@@ -69,10 +64,10 @@ static wa_status accept_found(wa_value **entry, wa_accounts *accounts, const wa_
         code = parts_calibrations(found, wa_get(reply, "calibrations"), s);
     const char *undefined = wa_get_string(reply, "undefined");
     if (code == WA_OK && !carry_shown(found, reply, "printed", STRICT_TEXT_MAX))
-        code = no_memory(s->err);
+        code = wa_no_memory(s->err);
     if (code == WA_OK) {
         e = entry_make(*entry, undefined == NULL ? "ran" : "inconclusive", undefined, NULL, found);
-        code = e == NULL ? no_memory(s->err) : WA_OK;
+        code = e == NULL ? wa_no_memory(s->err) : WA_OK;
     }
     wa_value_free(found);
     if (code != WA_OK) {
@@ -130,7 +125,7 @@ static wa_status accept_error(wa_value **entry, const wa_value *reply, const str
     wa_value_free(m);
     wa_value_free(found);
     if (e == NULL)
-        return no_memory(s->err);
+        return wa_no_memory(s->err);
     wa_value_free(*entry);
     *entry = e;
     return WA_OK;

@@ -12,11 +12,6 @@
 
 enum { PARAMETERS_MAX = 100, LIST_MAX = 1000, WHERE_SIZE = 200 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* A parameter is a scalar, or a list of scalars. */
 static wa_status check_parameter_value(const strict *s, const wa_value *v, const char *where)
 {
@@ -171,9 +166,9 @@ static wa_status add_parameter(const strict *s, wa_value *list, const wa_value *
          wa_map_set(m, "set", wa_bool(own != NULL));
     if (!ok) {
         wa_value_free(m);
-        return no_memory(s->err);
+        return wa_no_memory(s->err);
     }
-    return wa_list_add(list, m) ? WA_OK : no_memory(s->err);
+    return wa_list_add(list, m) ? WA_OK : wa_no_memory(s->err);
 }
 
 wa_status wa_result_begin(wa_value **entry, const char *id, const char *name,
@@ -193,7 +188,7 @@ wa_status wa_result_begin(wa_value **entry, const char *id, const char *name,
         return code;
     wa_value *list = wa_list(), *e = NULL, *head = wa_map();
     if (list == NULL || head == NULL)
-        code = no_memory(err);
+        code = wa_no_memory(err);
     for (size_t i = 0; code == WA_OK && i < wa_count(parameters); i++)
         code = add_parameter(&data, list, wa_at(parameters, i), set, confirmed);
     const char *practice = wa_get_string(described, "practice");
@@ -204,7 +199,7 @@ wa_status wa_result_begin(wa_value **entry, const char *id, const char *name,
               wa_map_set(head, "parameters", wa_value_copy(list));
     if (code == WA_OK) {
         e = ok ? entry_make(head, "error", "it did not run", NULL, NULL) : NULL;
-        code = e == NULL ? no_memory(err) : WA_OK;
+        code = e == NULL ? wa_no_memory(err) : WA_OK;
     }
     wa_value_free(list);
     wa_value_free(head);

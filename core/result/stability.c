@@ -13,11 +13,6 @@
 
 enum { NAMED_MAX = 3 }; /* variants that the sentence names for each outcome */
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 void wa_variants_free(wa_variant *v, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
@@ -355,7 +350,7 @@ wa_status wa_record_stability(wa_value *entry, const wa_variant *v, size_t n,
     wa_text_release(&sentence);
     if (!ok) {
         wa_value_free(m);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
-    return wa_map_set(entry, "stability", m) ? WA_OK : no_memory(err);
+    return wa_map_set(entry, "stability", m) ? WA_OK : wa_no_memory(err);
 }

@@ -6,11 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- asking a cell -------------------------------------------------------------------------- */
 
 wa_status wa_agenda_reply_error(const wa_value *reply, wa_status otherwise, wa_error *err)
@@ -37,7 +32,7 @@ wa_status wa_agenda_ask(wa_value **reply, const wa_engine *engine, wa_modules *m
 {
     wa_value *answer = NULL;
     if (job == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     const wa_limits limits = wa_limits_default(engine->cell);
     wa_status s = wa_cell_run(&answer, job, records, modules, &limits, err);
     wa_value_free(job);
@@ -85,7 +80,7 @@ wa_status wa_agenda_criteria(wa_criteria **out, wa_value **table, const char *na
         *table = wa_value_copy(wa_get(reply, "criteria"));
         if (*table == NULL) {
             wa_criteria_free(*out);
-            s = no_memory(err);
+            s = wa_no_memory(err);
         }
     }
     wa_value_free(reply);
@@ -100,7 +95,7 @@ wa_status wa_split_path(char **folder, const char **file, const char *path, wa_e
     size_t n = slash == NULL ? 0 : (size_t)(slash - path) + (slash == path);
     char *copy = slash == NULL ? strdup(".") : strndup(path, n);
     if (copy == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     *folder = copy;
     *file = slash == NULL ? path : slash + 1;
     return WA_OK;
@@ -167,7 +162,7 @@ static wa_status add_criteria(wa_agenda *agenda, const char *name, const wa_engi
     wa_criteria **more =
         realloc(agenda->criteria, (agenda->n_criteria + 1) * sizeof *agenda->criteria);
     if (more == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     agenda->criteria = more;
     wa_status s = must_exist(agenda, engine, "criteria", name, err);
     if (s == WA_OK)
@@ -326,7 +321,7 @@ static wa_status choose_sets(wa_planned *p, const wa_agenda *agenda, const wante
     const wa_check_entry *c = p->asked;
     p->sets = calloc(c->n_information + 1, sizeof *p->sets);
     if (p->sets == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     if (c->contract != NULL) {
         const wa_criteria *set = criteria_named(agenda, c->contract);
         if (uses_run(set, c, w))
@@ -355,7 +350,7 @@ static wa_status make_id(char **out, const wa_planned *p, const wanted *w, wa_er
             t.at[i] = '_';
     if (wa_text_failed(&t)) {
         wa_text_release(&t);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = t.at;
     return WA_OK;
@@ -366,16 +361,16 @@ static wa_status plan_one(wa_agenda *agenda, const wa_check_entry *asked, const 
 {
     wa_planned *more = realloc(agenda->checks, (agenda->n_checks + 1) * sizeof *more);
     if (more == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     agenda->checks = more;
     wa_planned *p = &more[agenda->n_checks];
     *p = (wa_planned){.asked = asked, .phase = phase, .prescribed = w->parameters};
     agenda->n_checks++; /* from here wa_agenda_free owns what p holds */
     char *id = NULL;
     wa_value *set = merged(asked->parameters, w->parameters);
-    wa_status s = set == NULL ? no_memory(err) : make_id(&id, p, w, err);
+    wa_status s = set == NULL ? wa_no_memory(err) : make_id(&id, p, w, err);
     if (s == WA_OK && w->run != NULL && (p->run = strdup(w->run)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = wa_result_begin(&p->entry, id, asked->name, described, set, asked->confirmed, err);
     if (s == WA_OK)
@@ -421,7 +416,7 @@ wa_status wa_agenda_open(wa_agenda **out, const char *path, const wa_engine *eng
 {
     wa_agenda *agenda = calloc(1, sizeof *agenda);
     if (agenda == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = open_campaign(agenda, path, engine, err);
     if (s == WA_OK)
         s = plan(agenda, engine, err);
@@ -449,7 +444,7 @@ static wa_status decide_by(wa_agenda *agenda, const char *name, const wa_engine 
             continue;
         free(e->contract);
         if ((e->contract = strdup(name)) == NULL)
-            s = no_memory(err);
+            s = wa_no_memory(err);
     }
     if (s == WA_OK && !some)
         s = wa_fail(err, WA_ERR_DATA, "the criteria '%s' limit nothing that the campaign checks",
@@ -463,7 +458,7 @@ wa_status wa_agenda_of(wa_agenda **out, wa_modules *modules, const char *file, c
     wa_agenda *agenda = calloc(1, sizeof *agenda);
     if (agenda == NULL) {
         wa_modules_free(modules);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     agenda->modules = modules;
     /* No folder: files come from a supply. The root is there for the paths that name it. */

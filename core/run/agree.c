@@ -12,16 +12,11 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* How many input files of each source are there by now. */
 static wa_status files_there(wa_value **out, wa_campaign *c, wa_error *err)
 {
     wa_value *v = wa_map();
-    wa_status s = v == NULL ? no_memory(err) : WA_OK;
+    wa_status s = v == NULL ? wa_no_memory(err) : WA_OK;
     c->running = true; /* some may be there, others not */
     for (size_t i = 0; i < c->n_sources && s == WA_OK; i++) {
         wa_paths paths = {0};
@@ -29,7 +24,7 @@ static wa_status files_there(wa_value **out, wa_campaign *c, wa_error *err)
         if (s == WA_ERR_MISSING)
             s = WA_OK;
         if (s == WA_OK && !wa_map_set(v, c->sources[i].name, wa_number((double)paths.n)))
-            s = no_memory(err);
+            s = wa_no_memory(err);
         wa_paths_release(&paths);
     }
     if (s == WA_OK)
@@ -58,7 +53,7 @@ static wa_status make(wa_value **out, const wa_agenda *agenda, const wa_agree_op
     wa_value_free(there);
     wa_value_free(now);
     if (s == WA_OK && !good)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         *out = v;
     else
@@ -127,7 +122,7 @@ static wa_status write_file(const char *path, const wa_text *bytes, wa_error *er
     wa_text_printf(&beside, "%s.tmp.%ld", path, (long)getpid());
     if (wa_text_failed(&beside)) {
         wa_text_release(&beside);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     wa_status s = put(beside.at, bytes, err);
     if (s == WA_OK && rename(beside.at, path) != 0) {
@@ -176,9 +171,9 @@ wa_status wa_agree(wa_agreed *out, const char *campaign, const wa_agree_options 
     wa_error why;
     wa_status s = wa_agenda_open(&agenda, campaign, engine, err);
     if (s == WA_OK && (file = wa_agreement_file(agenda->campaign)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && (a.path = path_of(agenda->campaign, file)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && wa_open_beneath(&fd, agenda->campaign->folder, file, &why) == WA_OK) {
         close(fd);
         a.was_there = !options->replace;

@@ -13,11 +13,6 @@
 
 enum { FILE_MOST = 16 * 1024 * 1024 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- what stands now ------------------------------------------------------------------------ */
 
 /* All that the campaign file says but for what belongs to the report alone. */
@@ -62,7 +57,7 @@ static wa_status criteria_value(wa_value **out, const wa_agenda *agenda, const w
                                 wa_error *err)
 {
     wa_value *list = wa_list();
-    wa_status s = list == NULL ? no_memory(err) : WA_OK;
+    wa_status s = list == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; i < agenda->n_criteria && s == WA_OK; i++) {
         wa_criteria *set = NULL;
         wa_value *table = NULL, *v = wa_map();
@@ -80,7 +75,7 @@ static wa_status criteria_value(wa_value **out, const wa_agenda *agenda, const w
         else
             wa_value_free(v);
         if (s == WA_OK && !good)
-            s = no_memory(err);
+            s = wa_no_memory(err);
     }
     if (s == WA_OK)
         *out = list;
@@ -131,7 +126,7 @@ wa_status wa_agreement_make(wa_value **out, const wa_agenda *agenda, const wa_en
     wa_value_free(criteria);
     if (!good) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = v;
     return WA_OK;
@@ -166,7 +161,7 @@ static wa_status read_whole(wa_text *out, int fd, const char *file, wa_error *er
         if (got < 0)
             return wa_fail_at(err, WA_ERR_IO, file, 0, 0, "cannot read: %s", strerror(errno));
         if (got == 0)
-            return wa_text_failed(out) ? no_memory(err) : WA_OK;
+            return wa_text_failed(out) ? wa_no_memory(err) : WA_OK;
         wa_text_add_bytes(out, block, (size_t)got);
         if (out->length > FILE_MOST)
             return wa_fail_at(err, WA_ERR_DATA, file, 0, 0, "it is too large for an agreement");
@@ -214,7 +209,7 @@ wa_status wa_agreement_parse(wa_agreement *out, const char *file, const wa_text 
 {
     wa_agreement a = {.json = WA_TEXT_INIT, .file = strdup(file)};
     wa_text_add_bytes(&a.json, json->at, json->length);
-    wa_status s = a.file == NULL || wa_text_failed(&a.json) ? no_memory(err) : WA_OK;
+    wa_status s = a.file == NULL || wa_text_failed(&a.json) ? wa_no_memory(err) : WA_OK;
     if (s == WA_OK)
         s = wa_json_read(&a.value, wa_text_string(&a.json), a.json.length, file, err);
     if (s == WA_OK)
@@ -234,7 +229,7 @@ wa_status wa_agreement_read(wa_agreement *out, const wa_campaign *c, wa_error *e
     wa_text json = WA_TEXT_INIT;
     char *file = wa_agreement_file(c);
     if (file == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_error why;
     wa_status s = wa_open_beneath(&fd, c->folder, file, &why);
     if (s == WA_ERR_MISSING && c->agreement == NULL) {

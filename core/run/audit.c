@@ -12,11 +12,6 @@
 #include <string.h>
 #include <sys/stat.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- what is said --------------------------------------------------------------------------- */
 
 wa_status wa_audit_level(wa_audit_state *a, const char *name, const char *outcome, wa_error *err,
@@ -37,7 +32,7 @@ wa_status wa_audit_level(wa_audit_state *a, const char *name, const char *outcom
     }
     if (strcmp(outcome, "differs") == 0)
         a->differs = true;
-    return wa_list_add(wa_get_mutable(a->out, "levels"), v) ? WA_OK : no_memory(err);
+    return wa_list_add(wa_get_mutable(a->out, "levels"), v) ? WA_OK : wa_no_memory(err);
 }
 
 wa_status wa_audit_cause(wa_audit_state *a, const char *cause, wa_error *err, const char *format,
@@ -54,7 +49,7 @@ wa_status wa_audit_cause(wa_audit_state *a, const char *cause, wa_error *err, co
         wa_value_free(v);
         v = NULL;
     }
-    return wa_list_add(wa_get_mutable(a->out, "causes"), v) ? WA_OK : no_memory(err);
+    return wa_list_add(wa_get_mutable(a->out, "causes"), v) ? WA_OK : wa_no_memory(err);
 }
 
 WA_PRINTF(3, 4)
@@ -66,7 +61,7 @@ static wa_status not_computed(wa_audit_state *a, wa_error *err, const char *form
     vsnprintf(text, sizeof text, format, args);
     va_end(args);
     return wa_list_add(wa_get_mutable(a->out, "not_computed"), wa_string(text)) ? WA_OK
-                                                                                : no_memory(err);
+                                                                                : wa_no_memory(err);
 }
 
 /* Whether a fault is one of the dossier, which is a finding, and not one of the program. */
@@ -148,9 +143,9 @@ static wa_status note_versions(wa_audit_state *a, wa_error *err)
                 wa_map_set(v, "program_here", wa_string(WA_VERSION));
     wa_value_free(machine);
     if (good)
-        return wa_map_set(a->out, "versions", v) ? WA_OK : no_memory(err);
+        return wa_map_set(a->out, "versions", v) ? WA_OK : wa_no_memory(err);
     wa_value_free(v);
-    return no_memory(err);
+    return wa_no_memory(err);
 }
 
 /* ---- the decision --------------------------------------------------------------------------- */
@@ -339,7 +334,8 @@ static wa_status begin(wa_audit_state *a, wa_error *err)
                 wa_map_set(a->out, "levels", wa_list()) &&
                 wa_map_set(a->out, "causes", wa_list()) &&
                 wa_map_set(a->out, "not_computed", wa_list());
-    return good ? wa_differences_begin(&a->differences, WA_AUDIT_DIFFERENCES, err) : no_memory(err);
+    return good ? wa_differences_begin(&a->differences, WA_AUDIT_DIFFERENCES, err)
+                : wa_no_memory(err);
 }
 
 static wa_status judge_signature(wa_audit_state *a, wa_error *err)
@@ -359,7 +355,7 @@ static wa_status judge_signature(wa_audit_state *a, wa_error *err)
     if (s != WA_OK)
         wa_value_free(v);
     else if (!wa_map_set(a->out, "signature", v))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     return s;
 }
 
@@ -377,7 +373,7 @@ static wa_status end(wa_audit_state *a, wa_error *err)
                                      : a->incomplete ? "not all computed again"
                                      : a->copy       ? "identical except withheld"
                                                      : "identical"));
-    return good ? WA_OK : no_memory(err);
+    return good ? WA_OK : wa_no_memory(err);
 }
 
 static wa_status look(wa_audit_state *a, wa_error *err)

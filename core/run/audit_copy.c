@@ -11,11 +11,6 @@
 static const char MANIFEST[] = "original/manifest-sha256.txt";
 static const char TAGMANIFEST[] = "original/tagmanifest-sha256.txt";
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static bool begins(const char *path, const char *with)
 {
     return strncmp(path, with, strlen(with)) == 0;
@@ -186,7 +181,7 @@ static wa_status check_tables(wa_audit_state *a, const wa_value *list, wa_error 
     const wa_value *checks = wa_get(a->record, "checks");
     wa_dossier *d = wa_dossier_new();
     size_t same = 0;
-    wa_status s = d == NULL ? no_memory(err) : WA_OK;
+    wa_status s = d == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++)
         s = wa_evidence_tables(d, wa_at(checks, i), err);
     const char *path, *wrong = NULL;
@@ -279,7 +274,7 @@ wa_status wa_audit_copy(wa_audit_state *a, wa_error *err)
                            "what was agreed and asked is withheld with the campaign's scripts");
     a->withheld = wa_count(wa_get(list, "fields")) + t.withheld;
     if (s == WA_OK && !wa_map_set(a->out, "withheld", wa_number((double)a->withheld)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     wa_value_free(list);
     return s;
 }

@@ -6,11 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static bool begins(const char *path, const char *with)
 {
     return strncmp(path, with, strlen(with)) == 0;
@@ -49,9 +44,9 @@ wa_status wa_audit_inputs(wa_audit_state *a, wa_error *err)
     }
     if (!good) {
         wa_value_free(list);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
-    return wa_map_set(a->out, "inputs", list) ? WA_OK : no_memory(err);
+    return wa_map_set(a->out, "inputs", list) ? WA_OK : wa_no_memory(err);
 }
 
 /* ---- scripts -------------------------------------------------------------------------------- */
@@ -82,13 +77,13 @@ wa_status wa_audit_scripts(wa_audit_state *a, wa_error *err)
 {
     wa_value *list = wa_list();
     const char *path;
-    wa_status s = list == NULL ? no_memory(err) : WA_OK;
+    wa_status s = list == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; (path = wa_bag_path(a->bag, i)) != NULL && s == WA_OK; i++) {
         if (!begins(path, "scripts/"))
             continue;
         const char *sha256 = wa_bag_sha256(a->bag, i), *stated = digest_in_record(a->record, path);
         if (!wa_list_add(list, entry_of(path, state_of(a, path, sha256))))
-            s = no_memory(err);
+            s = wa_no_memory(err);
         if (s == WA_OK && (stated == NULL || strcmp(stated, sha256) != 0)) {
             a->differs = true;
             s = stated == NULL ? wa_audit_cause(a, "changed script", err,
@@ -102,7 +97,7 @@ wa_status wa_audit_scripts(wa_audit_state *a, wa_error *err)
         wa_value_free(list);
         return s;
     }
-    return wa_map_set(a->out, "scripts", list) ? WA_OK : no_memory(err);
+    return wa_map_set(a->out, "scripts", list) ? WA_OK : wa_no_memory(err);
 }
 
 /* ---- files ---------------------------------------------------------------------------------- */
@@ -136,7 +131,7 @@ static wa_status note_file(wa_audit_state *a, const char *path, const char *stat
         v = NULL;
     }
     a->differs = true;
-    return wa_list_add(wa_get_mutable(a->out, "files"), v) ? WA_OK : no_memory(err);
+    return wa_list_add(wa_get_mutable(a->out, "files"), v) ? WA_OK : wa_no_memory(err);
 }
 
 static bool same_file(const wa_audit_state *a, const char *path)
@@ -179,7 +174,7 @@ static wa_status compare_csv(wa_audit_state *a, const char *path, const void *by
     wa_status s = wa_bag_read(&own, a->bag, path, err);
     wa_text_add_bytes(&made, bytes, n);
     if (s == WA_OK && wa_text_failed(&made))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = wa_difference_csv(&a->differences, path, &own, &made, err);
     wa_text_release(&own);
@@ -261,7 +256,7 @@ wa_status wa_audit_files(wa_audit_state *a, const char *level, wa_error *err)
     tally t = {.added = 0};
     char presentation[80] = "", added[100] = "";
     if (!wa_map_set(a->out, "level", wa_string(level)) || !wa_map_set(a->out, "files", wa_list()))
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = compare_record(a, err);
     if (s == WA_OK)
         s = walk(a, &t, err);

@@ -13,11 +13,6 @@
 
 enum { FILE_MOST = 16 * 1024 * 1024 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static bool carry(wa_value *to, const wa_value *from, const char *const *keys)
 {
     bool good = true;
@@ -43,7 +38,7 @@ static wa_status read_bytes(wa_text *out, int fd, const char *file, wa_error *er
     }
     if (got < 0)
         return wa_fail_at(err, WA_ERR_IO, file, 0, 0, "cannot read: %s", strerror(errno));
-    return wa_text_failed(out) ? no_memory(err) : WA_OK;
+    return wa_text_failed(out) ? wa_no_memory(err) : WA_OK;
 }
 
 static wa_status right_file(const wa_calibration_use *u, const wa_text *bytes, wa_error *err)
@@ -187,7 +182,7 @@ static wa_status read_one(wa_calibrations *to, const wa_calibration_use *u, cons
     if (s == WA_OK)
         s = no_two(to->shown, file, u, c, err);
     if (s == WA_OK && !(show(to->shown, u, c, file) && tell(to->listed, u, c, file)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     wa_value_free(file);
     return s;
 }
@@ -196,7 +191,7 @@ wa_status wa_calibrations_read(wa_calibrations *out, const wa_campaign *c, wa_er
 {
     wa_calibrations x = {wa_list(), wa_list(), calloc(c->n_calibrations + 1, sizeof *x.bytes), 0};
     bool good = x.shown != NULL && x.listed != NULL && x.bytes != NULL;
-    wa_status s = good ? WA_OK : no_memory(err);
+    wa_status s = good ? WA_OK : wa_no_memory(err);
     for (size_t i = 0; i < c->n_calibrations && s == WA_OK; i++)
         s = read_one(&x, &c->calibrations[i], c, err);
     if (s == WA_OK)

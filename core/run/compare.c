@@ -8,11 +8,6 @@
 
 enum { DIFFERENCES_MOST = 10000 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- both dossiers ----------------------------------------------------------------------------- */
 
 typedef struct side {
@@ -77,7 +72,7 @@ static wa_status say(wa_compared *out, const side *a, const side *b, wa_error *e
     wa_differences d = {0};
     wa_value *x = without_figures(a->record), *y = without_figures(b->record), *v = wa_map();
     wa_status s = x == NULL || y == NULL || v == NULL
-                      ? no_memory(err)
+                      ? wa_no_memory(err)
                       : wa_differences_begin(&d, DIFFERENCES_MOST, err);
     if (s == WA_OK)
         s = wa_difference_records(&d, x, y, NULL, err);
@@ -95,7 +90,7 @@ static wa_status say(wa_compared *out, const side *a, const side *b, wa_error *e
         return WA_OK;
     }
     wa_value_free(v);
-    return s == WA_OK ? no_memory(err) : s;
+    return s == WA_OK ? wa_no_memory(err) : s;
 }
 
 wa_status wa_compare_dossiers(wa_compared *out, const char *first, const char *second, bool all,

@@ -11,11 +11,6 @@
 
 enum { FILES_NAMED = 3 }; /* of those without a row */
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* The record that this one replaces, where it is known: a campaign may state its digest alone. */
 static wa_status read_superseded(wa_computed *c, wa_error *err)
 {
@@ -51,7 +46,7 @@ wa_status wa_compute_opened(wa_computed *c, wa_agenda *agenda, const wa_origin *
                                           : from->agreement(&json, from->context, err);
     if (s == WA_OK && json.length > 0) {
         char *file = wa_agreement_file(agenda->campaign);
-        s = file == NULL ? no_memory(err) : wa_agreement_parse(&c->agreement, file, &json, err);
+        s = file == NULL ? wa_no_memory(err) : wa_agreement_parse(&c->agreement, file, &json, err);
         free(file);
     }
     wa_text_release(&json);
@@ -89,7 +84,7 @@ static wa_status no_rows(const wa_campaign *c, const wa_records *r, size_t sourc
     }
     if (n > FILES_NAMED)
         wa_text_printf(&names, " and %zu more", n - FILES_NAMED);
-    wa_status s = wa_text_failed(&names) ? no_memory(err)
+    wa_status s = wa_text_failed(&names) ? wa_no_memory(err)
                                          : wa_fail(err, WA_ERR_DATA, "source '%s': no row in %s",
                                                    c->sources[source].name, wa_text_string(&names));
     wa_text_release(&names);
@@ -149,7 +144,7 @@ wa_status wa_compute_close(wa_value *record, const wa_agenda *agenda, wa_error *
     const wa_criteria **contracts = calloc(agenda->n_criteria + 1, sizeof *contracts);
     size_t n = 0;
     if (contracts == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < agenda->n_criteria; i++) {
         bool contract = false;
         for (size_t k = 0; k < agenda->campaign->n_checks; k++) {
@@ -173,13 +168,13 @@ static wa_status add_departures(wa_value *record, const wa_computed *c, const wa
     if (c->agreement.value != NULL)
         s = wa_agreement_record(&agreement, &c->agreement, c->agenda, engine, err);
     if (s == WA_OK && agreement != NULL && !wa_map_set(record, "agreement", agreement))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && c->from.record != NULL && !c->from.same_version)
         release = wa_value_copy(wa_get(c->from.record, "release"));
     else if (s == WA_OK)
         s = wa_release_departures(&release, c->agenda->modules, err);
     if (s == WA_OK && release != NULL && !wa_map_set(record, "release", release))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     return s;
 }
 
@@ -201,7 +196,7 @@ static wa_status make_record(wa_computed *c, const wa_engine *engine, wa_error *
     wa_value *checks = wa_get_mutable(record, "checks");
     for (size_t i = 0; i < c->agenda->n_checks && good; i++)
         good = wa_list_add(checks, wa_value_copy(c->agenda->checks[i].entry));
-    wa_status s = good ? add_departures(record, c, engine, err) : no_memory(err);
+    wa_status s = good ? add_departures(record, c, engine, err) : wa_no_memory(err);
     if (s == WA_OK)
         s = wa_compute_close(record, c->agenda, err);
     if (s == WA_OK)
@@ -217,7 +212,7 @@ wa_status wa_compute_checks(wa_computed *c, const wa_engine *engine, wa_error *e
 {
     c->ledgers = calloc(c->agenda->n_checks + 1, sizeof *c->ledgers);
     if (c->ledgers == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = wa_execute(c->agenda, c->records, &c->tables, c->uses.shown,
                              c->calibrations.shown, engine, c->ledgers, err);
     return s == WA_OK ? make_record(c, engine, err) : s;

@@ -10,11 +10,6 @@
 
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* A final report may not hang on what nobody has confirmed. */
 static wa_status may_be_final(const wa_agenda *agenda, const wa_value *record, wa_error *err)
 {
@@ -35,7 +30,7 @@ static wa_status may_be_final(const wa_agenda *agenda, const wa_value *record, w
                 "edition =, by = } }), or keep the report 'preliminary'",
                 wa_text_string(&names));
     wa_text_release(&names);
-    return named == WA_OK ? s : no_memory(err);
+    return named == WA_OK ? s : wa_no_memory(err);
 }
 
 static wa_status add_presentation(wa_dossier *d, const wa_contents *made, const wa_value *record,
@@ -75,7 +70,7 @@ static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err
     wa_text title = WA_TEXT_INIT; /* one clean line, whatever stands in the campaign */
     wa_text_add_shown(&title, agenda->campaign->title, strlen(agenda->campaign->title));
     wa_status s =
-        wa_text_failed(&title) ? no_memory(err) : wa_dossier_note(d, "Bagging-Date", day, err);
+        wa_text_failed(&title) ? wa_no_memory(err) : wa_dossier_note(d, "Bagging-Date", day, err);
     if (s == WA_OK)
         s = wa_dossier_note(d, "External-Description", wa_text_string(&title), err);
     wa_text_release(&title);
@@ -85,7 +80,8 @@ static wa_status add_notes(wa_dossier *d, const wa_agenda *agenda, wa_error *err
 wa_status wa_contents_make(wa_contents *out, const wa_computed *c, wa_error *err)
 {
     wa_contents made = {.json = WA_TEXT_INIT, .dossier = wa_dossier_new()};
-    wa_status s = made.dossier == NULL ? no_memory(err) : may_be_final(c->agenda, c->record, err);
+    wa_status s =
+        made.dossier == NULL ? wa_no_memory(err) : may_be_final(c->agenda, c->record, err);
     if (s == WA_OK)
         s = wa_json_write(&made.json, c->record, WA_JSON_READABLE, err);
     if (s == WA_OK)

@@ -8,11 +8,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* Physical lines at which rows begin, each with whether the row stays. */
 typedef struct row_line {
     size_t line;
@@ -30,7 +25,7 @@ static wa_status add_line(row_lines *r, size_t line, bool stays, wa_error *err)
         size_t room = r->room == 0 ? 1024 : 2 * r->room;
         row_line *more = realloc(r->at, room * sizeof *more);
         if (more == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         r->at = more;
         r->room = room;
     }
@@ -97,7 +92,7 @@ wa_status wa_cut_to_period(wa_text *out, uint64_t *cut, const wa_campaign *c, si
     if (s == WA_OK)
         keep_lines(out, &text, &rows);
     if (s == WA_OK && wa_text_failed(out))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (again >= 0)
         close(again);
     wa_plan_release(&plan);

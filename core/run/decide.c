@@ -11,11 +11,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- the criteria --------------------------------------------------------------------------- */
 
 /* "criteria/strict.lua" is the set `strict`. */
@@ -26,7 +21,7 @@ static wa_status name_of(char **name, const char *file, wa_error *err)
         n -= 4;
     char *copy = strndup(file, n);
     if (copy == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     bool good = copy[0] != '\0' && !(copy[0] >= '0' && copy[0] <= '9');
     for (const char *c = copy; *c != '\0'; c++)
         good = good && (*c == '_' || (*c >= '0' && *c <= '9') || (*c >= 'a' && *c <= 'z') ||
@@ -59,7 +54,7 @@ static wa_status read_text(wa_text *out, const char *folder, const char *file, w
     }
     close(fd);
     if (s == WA_OK && wa_text_failed(out))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && strlen(wa_text_string(out)) != out->length)
         s = wa_fail_at(err, WA_ERR_DATA, file, 0, 0, "is not text");
     return s;
@@ -113,7 +108,7 @@ static wa_status default_reason(wa_text *out, const char *reason, const char *na
         wa_text_add(out, reason);
     else
         wa_text_printf(out, "decided by other criteria: %s", name);
-    return wa_text_failed(out) ? no_memory(err) : WA_OK;
+    return wa_text_failed(out) ? wa_no_memory(err) : WA_OK;
 }
 
 wa_status wa_decide(wa_run *out, const char *dossier, const char *criteria, const char *reason,
@@ -138,7 +133,7 @@ wa_status wa_decide(wa_run *out, const char *dossier, const char *criteria, cons
     if (s == WA_OK)
         s = compute(&rerun, bag, record, &found, &other, wa_text_string(&why), engine, err);
     if (s == WA_OK && (folder = beside(dossier, name)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = wa_keep(out, &rerun.made, &rerun.computed, engine, options, folder, err);
     wa_rerun_release(&rerun);

@@ -16,11 +16,6 @@ static const char *const TAGS[] = {"bag-info.txt", "bagit.txt", "manifest-sha256
                                    "tagmanifest-sha256.txt", "tagmanifest-sha256.txt.sig"};
 enum { N_TAGS = sizeof TAGS / sizeof *TAGS, SIGNATURE = N_TAGS - 1 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- the original's tag files -------------------------------------------------------------------- */
 
 static wa_status read_tag(wa_text *out, const wa_delivery *d, const char *name, wa_error *err)
@@ -40,7 +35,7 @@ static wa_status read_tag(wa_text *out, const wa_delivery *d, const char *name, 
     }
     if (fd >= 0)
         close(fd);
-    return s == WA_OK && wa_text_failed(out) ? no_memory(err) : s;
+    return s == WA_OK && wa_text_failed(out) ? wa_no_memory(err) : s;
 }
 
 /* Manifests and signature stay as they are: what they prove hangs on every byte. So no withheld words
@@ -86,7 +81,7 @@ static wa_status add_list(wa_delivery *d, wa_error *err)
                 wa_map_set(v, "program", wa_string(WA_VERSION)) &&
                 wa_map_set(v, "fields", wa_value_copy(wa_withheld_fields(d->w))) &&
                 wa_map_set(v, "files", wa_value_copy(d->files));
-    wa_status s = good ? wa_json_write(&t, v, WA_JSON_READABLE, err) : no_memory(err);
+    wa_status s = good ? wa_json_write(&t, v, WA_JSON_READABLE, err) : wa_no_memory(err);
     if (s == WA_OK)
         s = wa_dossier_add(d->copy, WA_WITHHELD_LIST, t.at, t.length, err);
     wa_value_free(v);
@@ -104,7 +99,7 @@ static wa_status add_notes(wa_delivery *d, wa_error *err)
     snprintf(day, sizeof day, "%s", to == NULL ? "" : to);
     wa_text_add(&shown, "A copy, in part withheld: ");
     wa_text_add_shown(&shown, title == NULL ? "" : title, title == NULL ? 0 : strlen(title));
-    wa_status s = wa_text_failed(&shown) ? no_memory(err) : WA_OK;
+    wa_status s = wa_text_failed(&shown) ? wa_no_memory(err) : WA_OK;
     if (s == WA_OK && *day != '\0')
         s = wa_dossier_note(d->copy, "Bagging-Date", day, err);
     if (s == WA_OK)
@@ -180,7 +175,7 @@ static wa_status keep(wa_value **told, wa_delivery *d, const char *into, wa_erro
                 wa_map_set(v, "too_short", wa_value_copy(wa_withheld_short(d->w)));
     if (!good) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *told = v;
     return WA_OK;
@@ -202,7 +197,7 @@ wa_status wa_deliver(wa_value **told, const char *dossier, const wa_deliver_opti
                      .tables = wa_dossier_new(),
                      .json = WA_TEXT_INIT,
                      .files = wa_list()};
-    wa_status s = d.copy == NULL || d.tables == NULL || d.files == NULL ? no_memory(err) : WA_OK;
+    wa_status s = d.copy == NULL || d.tables == NULL || d.files == NULL ? wa_no_memory(err) : WA_OK;
     if (s == WA_OK)
         s = wa_withholding_new(&d.w, o->withhold, o->key, err);
     if (s == WA_OK)
@@ -212,7 +207,7 @@ wa_status wa_deliver(wa_value **told, const char *dossier, const wa_deliver_opti
     if (s == WA_OK)
         s = wa_rerun_record(&d.original, d.bag, err);
     if (s == WA_OK && (d.record = wa_value_copy(d.original)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = wa_withhold_record(d.w, d.record, err);
     if (s == WA_OK)

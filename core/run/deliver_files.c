@@ -11,11 +11,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static bool begins(const char *path, const char *with)
 {
     return strncmp(path, with, strlen(with)) == 0;
@@ -32,7 +27,7 @@ wa_status wa_deliver_note(wa_delivery *d, const char *path, const char *sha256, 
         wa_value_free(v);
         v = NULL;
     }
-    return wa_list_add(d->files, v) ? WA_OK : no_memory(err);
+    return wa_list_add(d->files, v) ? WA_OK : wa_no_memory(err);
 }
 
 /* Adds bytes under the path; says what became of the file unless it is as it was. */

@@ -4,15 +4,10 @@
 #include <stdint.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_status wa_differences_begin(wa_differences *d, size_t most, wa_error *err)
 {
     *d = (wa_differences){.list = wa_list(), .most = most};
-    return d->list == NULL ? no_memory(err) : WA_OK;
+    return d->list == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 void wa_differences_release(wa_differences *d)
@@ -263,5 +258,5 @@ wa_status wa_difference_records(wa_differences *d, const wa_value *before, const
     walk_maps(&w, before, after, skip);
     bool good = !w.failed && !wa_text_failed(&w.place);
     wa_text_release(&w.place);
-    return good ? WA_OK : no_memory(err);
+    return good ? WA_OK : wa_no_memory(err);
 }

@@ -10,15 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_status wa_evidence_add(wa_dossier *d, const char *path, const wa_text *bytes, wa_error *err)
 {
     if (wa_text_failed(bytes))
-        return no_memory(err);
+        return wa_no_memory(err);
     return wa_dossier_add(d, path, wa_text_string(bytes), bytes->length, err);
 }
 
@@ -59,8 +54,8 @@ static wa_status add_written(wa_dossier *d, const char *path, writer *write,
                              const wa_agenda *agenda, const wa_records *records, wa_error *err)
 {
     wa_text t = WA_TEXT_INIT;
-    wa_status s =
-        write(records, agenda->campaign, &t) ? wa_evidence_add(d, path, &t, err) : no_memory(err);
+    wa_status s = write(records, agenda->campaign, &t) ? wa_evidence_add(d, path, &t, err)
+                                                       : wa_no_memory(err);
     wa_text_release(&t);
     return s;
 }
@@ -73,7 +68,7 @@ static wa_status add_ledger(wa_dossier *d, const wa_agenda *agenda, const wa_rec
         n += ledgers[i].accounts.n;
     wa_ledger_column *columns = calloc(n + 1, sizeof *columns);
     if (columns == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     size_t at = 0;
     for (size_t i = 0; i < agenda->n_checks; i++)
         for (size_t k = 0; k < ledgers[i].accounts.n; k++)
@@ -82,7 +77,7 @@ static wa_status add_ledger(wa_dossier *d, const wa_agenda *agenda, const wa_rec
     bool good =
         wa_ledger_write(&ledger, records->from, records->interval_ns, records->n, columns, n) &&
         wa_reasons_write(&reasons, columns, n);
-    wa_status s = good ? wa_evidence_add(d, "ledger.csv", &ledger, err) : no_memory(err);
+    wa_status s = good ? wa_evidence_add(d, "ledger.csv", &ledger, err) : wa_no_memory(err);
     if (s == WA_OK)
         s = wa_evidence_add(d, "reasons.csv", &reasons, err);
     wa_text_release(&ledger);
@@ -100,7 +95,7 @@ static wa_status add_table(wa_dossier *d, const char *id, const char *name, cons
     wa_evidence_path(&path, "tables", id, name, ".csv");
     wa_status s = wa_report_table_csv(&csv, table, err);
     if (s == WA_OK && wa_text_failed(&path))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = wa_evidence_add(d, wa_text_string(&path), &csv, err);
     wa_text_release(&path);
@@ -153,7 +148,7 @@ wa_status wa_evidence_tables(wa_dossier *d, const wa_value *entry, wa_error *err
     wa_status s = WA_OK;
     if (wa_count(values) > 0) {
         wa_value *table = values_table(values);
-        s = table == NULL ? no_memory(err) : add_table(d, id, "values", table, err);
+        s = table == NULL ? wa_no_memory(err) : add_table(d, id, "values", table, err);
         wa_value_free(table);
     }
     for (size_t i = 0; i < wa_count(tables) && s == WA_OK; i++) {
@@ -173,7 +168,7 @@ static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error 
         const wa_module *m = wa_modules_at(modules, i);
         wa_evidence_script(&path, m);
         s = wa_text_failed(&path)
-                ? no_memory(err)
+                ? wa_no_memory(err)
                 : wa_dossier_add(d, wa_text_string(&path), m->text, m->length, err);
     }
     wa_text_release(&path);
@@ -187,7 +182,7 @@ static wa_status add_judged(wa_dossier *d, const wa_agenda *agenda, const wa_rec
     wa_text judged = WA_TEXT_INIT, compared = WA_TEXT_INIT;
     bool good = wa_judged_write(&judged, records, agenda, ledgers) &&
                 wa_compared_write(&compared, records, agenda, ledgers);
-    wa_status s = good ? wa_evidence_add(d, "judged.csv", &judged, err) : no_memory(err);
+    wa_status s = good ? wa_evidence_add(d, "judged.csv", &judged, err) : wa_no_memory(err);
     if (s == WA_OK)
         s = wa_evidence_add(d, "compared.csv", &compared, err);
     wa_text_release(&judged);
@@ -210,7 +205,7 @@ static wa_status add_given(wa_dossier *d, const char *name, const char *sha256, 
 {
     wa_text path = WA_TEXT_INIT;
     wa_evidence_given(&path, name, sha256, ending);
-    wa_status s = wa_text_failed(&path) ? no_memory(err)
+    wa_status s = wa_text_failed(&path) ? wa_no_memory(err)
                                         : wa_evidence_add(d, wa_text_string(&path), bytes, err);
     wa_text_release(&path);
     return s;

@@ -10,11 +10,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_value *wa_check_job(const wa_execution *e, const wa_planned *p)
 {
     wa_value *job = wa_map();
@@ -54,11 +49,11 @@ static wa_status give_titles(wa_ledger *ledger, const char *id, wa_error *err)
 {
     ledger->titles = calloc(ledger->accounts.n + 1, sizeof *ledger->titles);
     if (ledger->titles == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < ledger->accounts.n; i++) {
         ledger->titles[i] = wa_ledger_title(id, ledger->accounts.at[i]->name);
         if (ledger->titles[i] == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
     }
     return WA_OK;
 }
@@ -85,7 +80,7 @@ static wa_status run_check(void *context, size_t i, wa_error *err)
     if (p->applicable) {
         job = wa_check_job(e, p);
         if (job == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         const wa_limits limits = wa_limits_default(e->engine->cell);
         s = wa_cell_run(&reply, job, e->memory, e->agenda->modules, &limits, &why);
         const wa_records *r = e->records;
@@ -136,7 +131,7 @@ static wa_status run_rounds(wa_execution *e, wa_error *err)
         if (!agenda->checks[i].last)
             good = wa_uses_add(e->results, agenda->checks[i].entry);
     if (!good)
-        return no_memory(err);
+        return wa_no_memory(err);
     e->last = true;
     return wa_pool_run(e->engine->jobs, agenda->n_checks, run_check, e, err);
 }
@@ -158,7 +153,7 @@ wa_status wa_execute(wa_agenda *agenda, const wa_records *records, const wa_tabl
     if (e.described == NULL || e.campaign == NULL || e.tables == NULL ||
         !wa_map_set(e.campaign, "uses", wa_value_copy(uses)) ||
         !wa_map_set(e.campaign, "calibrations", wa_value_copy(calibrations)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = fill_memory(&e.memory, records, tables, err);
     if (s == WA_OK)

@@ -13,11 +13,6 @@
 
 enum { FILES_MOST = 1000000, DEPTH_MOST = 64 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- what is wanted ------------------------------------------------------------------------- */
 
 static wa_status want(wa_found *f, const wa_value *v, bool used, wa_error *err)
@@ -39,7 +34,7 @@ static wa_status want(wa_found *f, const wa_value *v, bool used, wa_error *err)
     to->path = wa_text_failed(&t) ? NULL : strdup(wa_text_string(&t));
     wa_text_release(&t);
     to->source = used ? NULL : strdup(source);
-    return to->path == NULL || (!used && to->source == NULL) ? no_memory(err) : WA_OK;
+    return to->path == NULL || (!used && to->source == NULL) ? wa_no_memory(err) : WA_OK;
 }
 
 /* The record that this one replaces, where the dossier has it. */
@@ -54,7 +49,7 @@ static wa_status want_superseded(wa_found *f, const wa_value *record, wa_error *
     bool good = wa_map_set(v, "path", wa_string(path == NULL ? "superseded" : path)) &&
                 wa_map_set(v, "bytes", wa_value_copy(wa_get(revision, "bytes"))) &&
                 wa_map_set(v, "sha256", wa_string(sha256 == NULL ? "" : sha256));
-    wa_status s = good ? want(f, v, true, err) : no_memory(err);
+    wa_status s = good ? want(f, v, true, err) : wa_no_memory(err);
     wa_value_free(v);
     return s;
 }
@@ -66,7 +61,7 @@ static wa_status want_all(wa_found *f, const wa_value *record, wa_error *err)
     wa_status s = WA_OK;
     f->at = calloc(all + 2, sizeof *f->at);
     if (f->at == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < all && s == WA_OK; i++)
         s = want(f, i < n ? wa_at(inputs, i) : wa_at(uses, i - n), i >= n, err);
     return s == WA_OK ? want_superseded(f, record, err) : s;
@@ -83,7 +78,7 @@ static wa_status place(wa_found_file *f, const char *folder, const char *file, c
     f->file = strdup(file);
     memcpy(f->now, now, sizeof f->now);
     f->how = strcmp(now, f->sha256) == 0 ? WA_FOUND_SAME : WA_FOUND_CHANGED;
-    return f->folder == NULL || f->file == NULL ? no_memory(err) : WA_OK;
+    return f->folder == NULL || f->file == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 /* Whether `path` of the dossier is its own copy of the input: inputs/campaign/..., inputs/root/... */

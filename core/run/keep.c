@@ -6,11 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static wa_value *machine(const wa_run_options *o, const wa_engine *engine)
 {
     wa_value *v = wa_map();
@@ -32,7 +27,7 @@ static wa_status add_machine(wa_dossier *d, const wa_run_options *o, const wa_en
 {
     wa_text t = WA_TEXT_INIT;
     wa_value *v = machine(o, engine);
-    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&t, v, WA_JSON_READABLE, err);
+    wa_status s = v == NULL ? wa_no_memory(err) : wa_json_write(&t, v, WA_JSON_READABLE, err);
     if (s == WA_OK)
         s = wa_evidence_add(d, WA_DOSSIER_RUN, &t, err);
     wa_value_free(v);
@@ -46,7 +41,7 @@ static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_op
     wa_written how;
     char *folder = strdup(o->into == NULL ? beside : o->into);
     if (folder == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = wa_dossier_write(d, folder, o->replace, &how, err);
     if (s != WA_OK) {
         free(folder);

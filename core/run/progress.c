@@ -12,11 +12,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static wa_value *time_value(int64_t t)
 {
     char text[WA_TIME_TEXT_SIZE];
@@ -302,7 +297,7 @@ wa_status wa_progress_value(wa_value **out, int *state, const wa_computed *c, in
     wa_value_free(o.unknowns);
     if (!good) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = v;
     *state = found;
@@ -331,7 +326,7 @@ wa_status wa_run_progress(wa_progress_report *out, const char *campaign, bool ou
             r.record = c.record;
             c.record = NULL;
         } else {
-            s = no_memory(err);
+            s = wa_no_memory(err);
         }
     }
     if (s == WA_OK)

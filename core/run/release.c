@@ -5,11 +5,6 @@
 
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static const release_file *shipped(const char *path)
 {
     for (size_t i = 0; i < release_files_n; i++)
@@ -43,18 +38,18 @@ static wa_status add(wa_value *scripts, const wa_module *m, const release_file *
         good = !wa_text_failed(&diff) && wa_map_set(v, "diff", wa_string(wa_text_string(&diff)));
     wa_text_release(&diff);
     if (s == WA_OK && !good)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s != WA_OK)
         wa_value_free(v);
     else if (!wa_list_add(scripts, v))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     return s;
 }
 
 wa_status wa_release_departures(wa_value **out, const wa_modules *m, wa_error *err)
 {
     wa_value *scripts = wa_list(), *v = NULL;
-    wa_status s = scripts == NULL ? no_memory(err) : WA_OK;
+    wa_status s = scripts == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; i < wa_modules_count(m) && s == WA_OK; i++) {
         const wa_module *file = wa_modules_at(m, i);
         const release_file *f = shipped(file->path);
@@ -68,7 +63,7 @@ wa_status wa_release_departures(wa_value **out, const wa_modules *m, wa_error *e
             good = wa_map_set(v, "scripts", scripts);
             scripts = NULL;
         }
-        s = good ? WA_OK : no_memory(err);
+        s = good ? WA_OK : wa_no_memory(err);
     }
     wa_value_free(scripts);
     if (s != WA_OK) {

@@ -12,11 +12,6 @@
 
 enum { RECORD_MOST = 512 * 1024 * 1024 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- the record ----------------------------------------------------------------------------- */
 
 static wa_status check_version(const wa_value *record, wa_error *err)
@@ -156,14 +151,14 @@ static wa_status list_files(wa_paths *out, void *context, size_t source, wa_erro
     n = n > behind ? n - behind : 0;
     wa_paths p = {calloc(n + 1, sizeof *p.at), 0};
     if (p.at == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < n; i++) {
         const wa_found_file *f = &r->found->at[i];
         if (strcmp(f->source, name) != 0)
             continue;
         if ((p.at[p.n] = strdup(f->path)) == NULL) {
             wa_paths_release(&p);
-            return no_memory(err);
+            return wa_no_memory(err);
         }
         p.n++;
     }
@@ -247,7 +242,7 @@ static wa_status read_agreement(wa_text *out, void *context, wa_error *err)
     if (sha256 == NULL)
         return WA_OK;
     wa_evidence_given(&path, WA_GIVEN_AGREEMENT, sha256, ".json");
-    wa_status s = wa_text_failed(&path) ? no_memory(err)
+    wa_status s = wa_text_failed(&path) ? wa_no_memory(err)
                                         : wa_bag_read(out, r->bag, wa_text_string(&path), err);
     wa_text_release(&path);
     return s == WA_ERR_MISSING ? wa_fail(err, WA_ERR_DATA, "the dossier has no agreement") : s;
@@ -327,7 +322,7 @@ wa_status wa_rerun_decide(wa_value **decided, const wa_rerun *r, wa_error *err)
 {
     const wa_agenda *agenda = r->computed.agenda;
     wa_value *record = wa_value_copy(r->record);
-    wa_status s = record == NULL ? no_memory(err) : WA_OK;
+    wa_status s = record == NULL ? wa_no_memory(err) : WA_OK;
     for (size_t i = 0; i < agenda->n_checks && s == WA_OK; i++) {
         const wa_planned *p = &agenda->checks[i];
         const char *id = wa_get_string(p->entry, "id");
@@ -364,7 +359,7 @@ wa_status wa_rerun_compute(wa_rerun *r, const wa_engine *engine, wa_error *err)
         s = wa_compute_checks(c, engine, err);
     if (s == WA_OK && wa_number_of(wa_get(r->record, "arithmetic"), &arithmetic) &&
         !wa_map_set(c->record, "arithmetic", wa_number(arithmetic)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     return s == WA_OK ? wa_contents_make(&r->made, c, err) : s;
 }
 

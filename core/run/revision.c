@@ -6,11 +6,6 @@
 
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_use wa_revision_use(const wa_campaign *c, const wa_revising *by)
 {
     if (by == NULL)
@@ -129,18 +124,18 @@ static wa_status list_changes(wa_value *revision, const wa_value *before, const 
     wa_value *x = reduce(before), *y = reduce(after), *list = wa_list();
     wa_differences d = {0};
     wa_status s = x == NULL || y == NULL || list == NULL
-                      ? no_memory(err)
+                      ? wa_no_memory(err)
                       : wa_differences_begin(&d, WA_REVISION_CHANGES, err);
     if (s == WA_OK)
         s = wa_difference_records(&d, x, y, NULL, err);
     for (size_t i = 0; i < wa_count(d.list) && s == WA_OK; i++)
         if (!wa_list_add(list, change_of(wa_at(d.list, i))))
-            s = no_memory(err);
+            s = wa_no_memory(err);
     if (s == WA_OK && !wa_map_set(revision, "changes_all", wa_number((double)d.n)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK) {
         if (!wa_map_set(revision, "changes", list))
-            s = no_memory(err);
+            s = wa_no_memory(err);
         list = NULL;
     }
     wa_value_free(list);
@@ -202,7 +197,7 @@ static wa_status renumber(wa_value *record, const wa_value *before, wa_error *er
         wa_value_free(report);
         report = NULL;
     }
-    return wa_map_set(campaign, "report", report) ? WA_OK : no_memory(err);
+    return wa_map_set(campaign, "report", report) ? WA_OK : wa_no_memory(err);
 }
 
 static wa_status describe_earlier(wa_value *revision, wa_value *record, const wa_use *u,
@@ -220,7 +215,7 @@ static wa_status describe_earlier(wa_value *revision, wa_value *record, const wa
     if (s == WA_OK && (!wa_map_set(revision, "bytes", wa_number((double)earlier->length)) ||
                        !carry(revision, wa_get(wa_get(before, "campaign"), "report"), of_report) ||
                        !carry(revision, before, of_record)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK)
         s = list_changes(revision, before, record, err);
     wa_value_free(before);
@@ -241,12 +236,12 @@ wa_status wa_revision_add(wa_value *record, const wa_campaign *c, const wa_revis
                 (by == NULL || wa_map_set(v, "criteria", wa_string(by->criteria))) &&
                 (u.dossier == NULL || wa_map_set(v, "path", wa_string(u.dossier)));
     if (!good)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && earlier->length > 0)
         s = describe_earlier(v, record, &u, by != NULL, earlier, err);
     if (s != WA_OK)
         wa_value_free(v);
     else if (!wa_map_set(record, "revision", v))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     return s;
 }

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static int exit_code_of(wa_outcome outcome)
 {
     switch (outcome) {
@@ -51,7 +46,7 @@ static wa_status add_input(wa_dossier *d, const wa_campaign *c, const char *path
     wa_text name = WA_TEXT_INIT;
     wa_text_printf(&name, "inputs/%s/%s", root ? "root" : "campaign", file);
     wa_status s = wa_text_failed(&name)
-                      ? no_memory(err)
+                      ? wa_no_memory(err)
                       : wa_dossier_add_file(d, wa_text_string(&name), root ? c->root : c->folder,
                                             file, bytes, sha256, err);
     wa_text_release(&name);
@@ -67,7 +62,7 @@ static wa_status add_used(wa_dossier *d, const wa_campaign *c, const wa_use *u,
     wa_number_of(wa_get(listed, "bytes"), &bytes);
     wa_text_printf(&path, "%s/data/result.json", u->dossier);
     wa_status s = wa_text_failed(&path)
-                      ? no_memory(err)
+                      ? wa_no_memory(err)
                       : add_input(d, c, wa_text_string(&path), (uint64_t)bytes, u->sha256, err);
     wa_text_release(&path);
     return s;
@@ -127,7 +122,8 @@ wa_status wa_run_campaign(wa_run *out, const char *campaign, const wa_engine *en
         s = add_inputs(made.dossier, &c, err);
     if (s == WA_OK) {
         char *beside = default_folder(campaign);
-        s = beside == NULL ? no_memory(err) : wa_keep(out, &made, &c, engine, options, beside, err);
+        s = beside == NULL ? wa_no_memory(err)
+                           : wa_keep(out, &made, &c, engine, options, beside, err);
         free(beside);
     }
     wa_contents_release(&made);

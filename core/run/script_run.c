@@ -12,11 +12,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* Reads a file that the user named; the record names it without its folder. */
 static wa_status read_table(wa_tables *t, const wa_script_table *named, wa_error *err)
 {
@@ -50,7 +45,7 @@ static wa_status fill_record(wa_value *whole, wa_value *entry, const wa_tables *
     bool good = wa_list_add(wa_get_mutable(whole, "checks"), entry) &&
                 wa_tables_inputs(wa_get_mutable(whole, "inputs"), tables) &&
                 wa_map_set(whole, "scripts", wa_facts_scripts(modules));
-    return good ? wa_record_close(whole, NULL, 0, err) : no_memory(err);
+    return good ? wa_record_close(whole, NULL, 0, err) : wa_no_memory(err);
 }
 
 static wa_status accept(wa_value **record, const char *file, const wa_value *reply,
@@ -58,7 +53,7 @@ static wa_status accept(wa_value **record, const char *file, const wa_value *rep
 {
     wa_value *described = wa_titled(file), *entry = NULL, *whole = wa_record_new(wa_titled(file));
     wa_accounts accounts = {0};
-    wa_status s = described == NULL || whole == NULL ? no_memory(err) : WA_OK;
+    wa_status s = described == NULL || whole == NULL ? wa_no_memory(err) : WA_OK;
     if (s == WA_OK)
         s = wa_result_begin(&entry, "script", "script", described, NULL, NULL, err);
     if (s == WA_OK)
@@ -84,7 +79,7 @@ static wa_status ask(wa_value **reply, const char *file, const wa_tables *tables
     int fd = -1;
     wa_memory memory;
     wa_value *job = script_job(file, tables);
-    wa_status s = job == NULL ? no_memory(err) : wa_memory_new(&memory, err);
+    wa_status s = job == NULL ? wa_no_memory(err) : wa_memory_new(&memory, err);
     if (s == WA_OK)
         s = wa_tables_memory(&memory, tables, err);
     if (s == WA_OK)
@@ -107,7 +102,7 @@ static wa_status judge_undefined(wa_value *reply, wa_error *err)
     const char *kind = wa_get_string(e, "kind");
     if (kind == NULL || strcmp(kind, "undefined") != 0)
         return WA_OK;
-    return wa_map_set(e, "kind", wa_string("script")) ? WA_OK : no_memory(err);
+    return wa_map_set(e, "kind", wa_string("script")) ? WA_OK : wa_no_memory(err);
 }
 
 wa_status wa_run_script(wa_value **record, const char *script, const wa_script_table *named,

@@ -15,11 +15,6 @@ enum { OUTPUT_MOST = 4096 };
 
 static const char SIGNED[] = "tagmanifest-sha256.txt", SIGNATURE[] = "tagmanifest-sha256.txt.sig";
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- running ssh-keygen --------------------------------------------------------------------- */
 
 /* What it printed, cut at OUTPUT_MOST; reads to the end, so that it never waits for us. */
@@ -81,7 +76,7 @@ static wa_status run_tool(wa_text *out, int *code, char *const *argv, const char
     if (failed != 0 && failed != ENOENT)
         return wa_fail(err, WA_ERR_IO, "cannot start %s: %s", argv[0], strerror(failed));
     *code = failed == ENOENT ? 127 : WIFEXITED(status) ? WEXITSTATUS(status) : 126;
-    return wa_text_failed(out) ? no_memory(err) : WA_OK;
+    return wa_text_failed(out) ? wa_no_memory(err) : WA_OK;
 }
 
 /* ---- judging -------------------------------------------------------------------------------- */
@@ -98,7 +93,7 @@ static wa_status say(wa_value **out, const char *state, const char *by, const ch
     wa_text_release(&clean);
     if (!good) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = v;
     return WA_OK;
@@ -131,7 +126,7 @@ static wa_status verify(wa_value **out, const char *folder, char *signature, cha
     else if (s == WA_OK && code != 0)
         s = say(out, "does not hold", NULL, "none of the allowed signers made it", err);
     else if (s == WA_OK && (by = first_line(&who)) == NULL)
-        s = no_memory(err);
+        s = wa_no_memory(err);
     if (s == WA_OK && by != NULL) {
         char *const verifying[] = {tool, y,  check, f_, allowed,   i_,
                                    by,   n_, space, s_, signature, NULL};
@@ -163,7 +158,7 @@ wa_status wa_signature_judge(wa_value **out, const char *folder, const char *all
     wa_text_printf(&path, "%s/%s", folder, SIGNATURE);
     char *allowed = strdup(allowed_signers);
     wa_status s = wa_text_failed(&path) || allowed == NULL
-                      ? no_memory(err)
+                      ? wa_no_memory(err)
                       : verify(out, folder, path.at, allowed, err);
     free(allowed);
     wa_text_release(&path);

@@ -9,11 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 typedef wa_stability_plan plan;
 
 /* ---- planning ------------------------------------------------------------------------------- */
@@ -157,7 +152,7 @@ static wa_status plan_check(plan *to, const wa_execution *e, wa_error *err)
                 (!asked->exclusions || plan_exclusions(to)) &&
                 (!asked->parameters || plan_parameters(to)) &&
                 (!asked->days || plan_days(to, e->records)) && plan_resamples(to, asked);
-    return good ? WA_OK : no_memory(err);
+    return good ? WA_OK : wa_no_memory(err);
 }
 
 /* ---- running -------------------------------------------------------------------------------- */
@@ -212,7 +207,7 @@ wa_status wa_stability_try(wa_variant *v, const wa_execution *e, const wa_planne
         good = wa_map_set(wa_get_mutable(job, "campaign"), "results", results) && good;
     if (!good) {
         wa_value_free(job);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     const wa_limits limits = wa_limits_default(e->engine->cell);
     wa_status s = wa_cell_run(&reply, job, e->memory, e->agenda->modules, &limits, &why);
@@ -253,7 +248,7 @@ static wa_status run_variant(void *context, size_t i, wa_error *err)
         good = (results = wa_stability_results(w->e, w->plans, v, w->e->agenda->n_checks)) != NULL;
     if (!good) {
         wa_value_free(change);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     return wa_stability_try(v, w->e, p->check, change, results, err);
 }
@@ -266,7 +261,7 @@ static wa_status run_round(const wa_execution *e, plan *plans, bool last, bool w
         most += plans[i].n;
     work w = {.e = e, .plans = plans, .tasks = calloc(most, sizeof *w.tasks), .whole = whole};
     if (w.tasks == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < e->agenda->n_checks; i++)
         for (size_t k = 0; k < plans[i].n; k++)
             if (plans[i].check->last == last && !plans[i].at[k].same)
@@ -317,7 +312,7 @@ static wa_status run_plans(plan *plans, bool *depends, const wa_execution *e, wa
     for (size_t i = 0; i < n && s == WA_OK; i++)
         for (size_t k = 0; k < n && s == WA_OK; k++)
             if (depends[i * n + k] && !wa_stability_carry(&plans[i], &plans[k]))
-                s = no_memory(err);
+                s = wa_no_memory(err);
     if (s == WA_OK)
         s = run_round(e, plans, true, false, err);
     for (size_t i = 0; i < n && s == WA_OK; i++)
@@ -333,7 +328,7 @@ wa_status wa_stability_run(const wa_execution *e, wa_error *err)
     plan *plans = calloc(n + 1, sizeof *plans);
     bool *depends = calloc(n * n + 1, sizeof *depends);
     wa_status s =
-        plans == NULL || depends == NULL ? no_memory(err) : run_plans(plans, depends, e, err);
+        plans == NULL || depends == NULL ? wa_no_memory(err) : run_plans(plans, depends, e, err);
     for (size_t i = 0; plans != NULL && i < n; i++)
         wa_variants_free(plans[i].at, plans[i].n);
     free(plans);

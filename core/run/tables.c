@@ -7,11 +7,6 @@
 #include <string.h>
 #include <unistd.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 static void release(wa_named_table *t)
 {
     free(t->name);
@@ -38,7 +33,7 @@ static wa_status read_bytes(wa_text *out, int fd, const wa_table *t, const char 
     if (got < 0)
         return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot read: %s", strerror(errno));
     if (wa_text_failed(out))
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = wa_sha256_of(digest, wa_text_string(out), out->length, err);
     if (s == WA_OK && strcmp(digest, t->sha256) != 0)
         s = wa_fail_at(err, WA_ERR_DATA, path, 0, 0, "changed while it was read");
@@ -66,7 +61,7 @@ wa_status wa_tables_add(wa_tables *t, const char *name, const char *path, int fd
         one.name = strdup(name);
         one.path = strdup(path);
         if (more == NULL || one.name == NULL || one.path == NULL)
-            s = no_memory(err);
+            s = wa_no_memory(err);
     }
     if (s == WA_OK)
         t->at[t->n++] = one;

@@ -12,11 +12,6 @@
 
 static const char RECORD[] = "result.json"; /* below data/ of a dossier */
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- what checks see ------------------------------------------------------------------------ */
 
 /* Copies the keys that are there. */
@@ -225,7 +220,7 @@ wa_status wa_use_read(wa_text *json, const wa_use *u, const wa_campaign *c, wa_u
                       void *context, wa_error *err)
 {
     wa_status s = from != NULL ? from(json, context, u, err) : open_dossier(json, u, c, err);
-    return s == WA_OK && wa_text_failed(json) ? no_memory(err) : s;
+    return s == WA_OK && wa_text_failed(json) ? wa_no_memory(err) : s;
 }
 
 static bool list_use(wa_value *list, const wa_use *u, const wa_value *record, size_t bytes)
@@ -262,7 +257,7 @@ static wa_status read_use(wa_uses *to, const wa_use *u, const wa_campaign *c, wa
         s = read_record(&record, u, json, err);
     if (s == WA_OK && (!wa_map_set(to->shown, u->as, show(record, u->sha256)) ||
                        !list_use(to->listed, u, record, json->length)))
-        s = no_memory(err);
+        s = wa_no_memory(err);
     wa_value_free(record);
     return s;
 }
@@ -272,7 +267,7 @@ wa_status wa_uses_read(wa_uses *out, const wa_campaign *c, wa_used_record *from,
 {
     wa_uses u = {wa_map(), wa_list(), calloc(c->n_uses + 1, sizeof *u.json), 0};
     bool good = u.shown != NULL && u.listed != NULL && u.json != NULL;
-    wa_status s = good ? WA_OK : no_memory(err);
+    wa_status s = good ? WA_OK : wa_no_memory(err);
     for (size_t i = 0; i < c->n_uses && s == WA_OK; i++)
         s = read_use(&u, &c->uses[i], c, from, context, err);
     if (s == WA_OK)

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- which intervals ------------------------------------------------------------------------- */
 
 /* An instant with its offset; without one it is UTC. */
@@ -204,7 +199,7 @@ static wa_status no_such_check(const wa_value *checks, const char *check, wa_err
     size_t n = wa_count(checks), k = 0;
     const char **ids = calloc(n + 1, sizeof *ids);
     if (ids == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < n; i++)
         if (wa_get_string(wa_at(checks, i), "id") != NULL)
             ids[k++] = wa_get_string(wa_at(checks, i), "id");
@@ -225,7 +220,7 @@ static wa_status open_accounts(why *w, const char *check, wa_error *err)
         most += wa_count(wa_get(wa_at(checks, i), "accounts"));
     w->accounts = calloc(most + 1, sizeof *w->accounts);
     if (w->accounts == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = WA_OK;
     for (size_t i = 0; i < wa_count(checks) && s == WA_OK; i++) {
         const wa_value *entry = wa_at(checks, i), *accounts = wa_get(entry, "accounts");
@@ -307,11 +302,11 @@ static wa_status tell(wa_value **out, const why *w, size_t first, size_t last, w
     if (!good) {
         wa_value_free(list);
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     if (!wa_map_set(v, "intervals", list)) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
     *out = v;
     return WA_OK;

@@ -8,11 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_value *wa_why_number(const char *name, const char *unit, double x)
 {
     wa_value *v = wa_map();
@@ -73,7 +68,7 @@ static wa_status sort_sizes(wa_why_account *a, size_t n, wa_error *err)
         return WA_OK;
     a->sizes = calloc(n + 1, sizeof *a->sizes);
     if (a->sizes == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     for (size_t i = 0; i < n; i++)
         if (is_used(a, i) && !isnan(d->at[i]))
             a->sizes[a->n_sizes++] = fabs(d->at[i]);
@@ -92,7 +87,7 @@ wa_status wa_why_account_open(wa_why_account *out, const wa_value *entry, const 
         return wa_fail_at(err, WA_ERR_DATA, "data/result.json", 0, 0, "an account has no name");
     char *title = wa_ledger_title(a.check, a.account);
     if (title == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     wa_status s = wa_table_find(&a.ledger, tables->ledger, title, err);
     if (s == WA_OK && a.ledger->kind != WA_TABLE_TEXT)
         s = wa_fail_at(err, WA_ERR_DATA, "ledger.csv", 0, 0, "column '%.80s' holds no states",

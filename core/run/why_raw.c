@@ -16,11 +16,6 @@ struct wa_why_raw {
     size_t rows;
 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 void wa_why_raw_close(wa_why_raw *r)
 {
     if (r == NULL)
@@ -103,9 +98,9 @@ static wa_status add_row(wa_why_raw *r, const wa_source_file *f, const wa_found_
                 wa_map_set(v, "fields", texts(f, false));
     if (!good) {
         wa_value_free(v);
-        return no_memory(err);
+        return wa_no_memory(err);
     }
-    return wa_list_add(wa_get_mutable(entry, "rows"), v) ? WA_OK : no_memory(err);
+    return wa_list_add(wa_get_mutable(entry, "rows"), v) ? WA_OK : wa_no_memory(err);
 }
 
 static wa_status read_file(wa_why_raw *r, const wa_plan *plan, const wa_found_file *found,
@@ -168,7 +163,7 @@ static wa_status read_source(wa_why_raw *r, const wa_campaign *c, size_t source,
             s = read_file(r, &plan, f, g, err);
         else if (!wa_list_add(f->how == WA_FOUND_NOT ? r->not_found : r->changed,
                               wa_string(f->path)))
-            s = no_memory(err);
+            s = wa_no_memory(err);
     }
     wa_plan_release(&plan);
     return s;
@@ -181,7 +176,7 @@ wa_status wa_why_raw_open(wa_why_raw **out, const wa_bag *bag, const wa_value *r
     wa_found found = {0};
     wa_agenda *agenda = NULL;
     wa_why_raw *r = new_raw(first, last);
-    wa_status s = r == NULL ? no_memory(err) : wa_found_look(&found, record, bag, data, err);
+    wa_status s = r == NULL ? wa_no_memory(err) : wa_found_look(&found, record, bag, data, err);
     if (s == WA_OK)
         s = wa_rerun_agenda(&agenda, bag, record, engine, err);
     for (size_t i = 0; s == WA_OK && i < agenda->campaign->n_sources; i++)

@@ -16,11 +16,6 @@ struct wa_withholding {
     wa_needles needles;
 };
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 /* ---- what is asked for ------------------------------------------------------------------------- */
 
 static const struct {
@@ -80,10 +75,10 @@ static wa_status take_name(wa_withholding *w, const char *at, size_t n, wa_error
     if (n > 1 && *at == '/') {
         char **more = realloc(w->pointers, (w->n_pointers + 1) * sizeof *more);
         if (more == NULL)
-            return no_memory(err);
+            return wa_no_memory(err);
         w->pointers = more;
         w->pointers[w->n_pointers] = strndup(at, n);
-        return w->pointers[w->n_pointers++] == NULL ? no_memory(err) : WA_OK;
+        return w->pointers[w->n_pointers++] == NULL ? wa_no_memory(err) : WA_OK;
     }
     wa_fail(err, WA_ERR_ARG, "'%s' is nothing that can be withheld", shown);
     const char *near = wa_nearest(shown, names, N_GROUPS);
@@ -98,13 +93,13 @@ wa_status wa_withholding_new(wa_withholding **out, const char *list,
 {
     wa_withholding *w = calloc(1, sizeof *w);
     if (w == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     memcpy(w->key, key, sizeof w->key);
     w->fields = wa_list();
     w->salts = wa_list();
     w->too_short = wa_list();
     wa_status s =
-        w->fields == NULL || w->salts == NULL || w->too_short == NULL ? no_memory(err) : WA_OK;
+        w->fields == NULL || w->salts == NULL || w->too_short == NULL ? wa_no_memory(err) : WA_OK;
     for (const char *at = list; s == WA_OK; at += strcspn(at, ",") + 1) {
         size_t n = strcspn(at, ",");
         s = take_name(w, at, n, err);
@@ -164,7 +159,8 @@ static wa_status digest_field(char token[sizeof WA_WITHHELD + WA_SHA256_TEXT_SIZ
     wa_text t = WA_TEXT_INIT;
     wa_text_add_bytes(&t, w->key, sizeof w->key);
     wa_text_add(&t, pointer);
-    wa_status s = wa_text_failed(&t) ? no_memory(err) : wa_sha256_of(digest, t.at, t.length, err);
+    wa_status s =
+        wa_text_failed(&t) ? wa_no_memory(err) : wa_sha256_of(digest, t.at, t.length, err);
     memcpy(salt, digest, 32);
     salt[32] = '\0';
     wa_text_clear(&t);
@@ -205,17 +201,17 @@ static wa_value *withhold_value(wa_withholding *w, const wa_value *v, const char
     const char *known = words == NULL ? NULL : wa_needles_find(&w->needles, words);
     if (known != NULL) {
         if (!note(w->fields, pointer, "digest", known, NULL))
-            *s = no_memory(err);
+            *s = wa_no_memory(err);
         return wa_string(known);
     }
     *s = digest_field(token, salt, w, pointer, v, err);
     if (*s == WA_OK && (!note(w->fields, pointer, "digest", token, NULL) ||
                         !note(w->salts, pointer, "salt", salt, v)))
-        *s = no_memory(err);
+        *s = wa_no_memory(err);
     if (*s == WA_OK && words != NULL && strlen(words) >= WA_WITHHOLD_LEAST)
         *s = wa_needles_add(&w->needles, words, token, err);
     else if (*s == WA_OK && words != NULL && !wa_list_add(w->too_short, wa_string(pointer)))
-        *s = no_memory(err);
+        *s = wa_no_memory(err);
     return *s == WA_OK ? wa_string(token) : NULL;
 }
 
@@ -254,7 +250,7 @@ static void step_into(walk *k, wa_value *in, size_t i, const char *rest)
         bool good = wa_value_kind(in) == WA_MAP ? wa_map_set(in, wa_key(in, i), token)
                                                 : wa_list_set(in, i, token);
         if (!good && k->s == WA_OK)
-            k->s = no_memory(k->err);
+            k->s = wa_no_memory(k->err);
     } else {
         step(k, v, rest);
     }
@@ -292,7 +288,7 @@ static void leave_out_site(walk *k, wa_value *record)
             wa_value *token = withhold_value(k->w, v, wa_text_string(&k->place), &k->s, k->err);
             wa_value_free(token);
             if (!wa_map_set(check, keys[j], wa_list()) && k->s == WA_OK)
-                k->s = no_memory(k->err);
+                k->s = wa_no_memory(k->err);
         }
     }
     wa_text_clear(&k->place);
@@ -337,12 +333,12 @@ wa_status wa_withhold_record(wa_withholding *w, wa_value *record, wa_error *err)
             k.s = wa_fail(err, WA_ERR_DATA, "the record has nothing at %.200s", w->pointers[i]);
     }
     if (k.s == WA_OK && wa_text_failed(&k.place))
-        k.s = no_memory(err);
+        k.s = wa_no_memory(err);
     wa_text_release(&k.place);
     for (size_t i = 0; i < wa_count(record) && k.s == WA_OK; i++)
         if (!wa_map_set(record, wa_key(record, i),
                         wa_needles_clean(&w->needles, wa_at(record, i), &k.s, err)) &&
             k.s == WA_OK)
-            k.s = no_memory(err);
+            k.s = wa_no_memory(err);
     return k.s;
 }

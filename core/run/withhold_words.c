@@ -6,16 +6,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-static wa_status no_memory(wa_error *err)
-{
-    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-}
-
 wa_status wa_needles_add(wa_needles *to, const char *words, const char *token, wa_error *err)
 {
     wa_needle *more = realloc(to->at, (to->n + 1) * sizeof *more);
     if (more == NULL)
-        return no_memory(err);
+        return wa_no_memory(err);
     to->at = more;
     size_t n = strlen(words), at = 0;
     while (at < to->n && more[at].n >= n)
@@ -23,7 +18,7 @@ wa_status wa_needles_add(wa_needles *to, const char *words, const char *token, w
     memmove(more + at + 1, more + at, (to->n - at) * sizeof *more);
     more[at] = (wa_needle){strdup(words), strdup(token), n};
     to->n++;
-    return more[at].words == NULL || more[at].token == NULL ? no_memory(err) : WA_OK;
+    return more[at].words == NULL || more[at].token == NULL ? wa_no_memory(err) : WA_OK;
 }
 
 void wa_needles_release(wa_needles *n)
@@ -55,7 +50,7 @@ static wa_status variants(wa_text to[3], const char *words, wa_error *err)
             wa_text_add_char(&to[1], '"');
         wa_text_add_char(&to[1], *c);
     }
-    wa_status s = v == NULL ? no_memory(err) : wa_json_write(&json, v, WA_JSON_COMPACT, err);
+    wa_status s = v == NULL ? wa_no_memory(err) : wa_json_write(&json, v, WA_JSON_COMPACT, err);
     if (s == WA_OK && json.length > 3) /* without its quotes and the line feed */
         wa_text_add_bytes(&to[2], json.at + 1, json.length - 3);
     wa_text_release(&json);
@@ -112,7 +107,7 @@ wa_status wa_needles_replace(const wa_needles *n, wa_text *text, bool *changed, 
         for (size_t k = 0; k < 3; k++)
             wa_text_release(&forms[k]);
     }
-    return s == WA_OK && wa_text_failed(text) ? no_memory(err) : s;
+    return s == WA_OK && wa_text_failed(text) ? wa_no_memory(err) : s;
 }
 
 /* Every text of a tree; keys are names of ours. Gives the tree that takes the place of `v`. */

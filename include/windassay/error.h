@@ -49,7 +49,10 @@ typedef struct wa_error {
 /** Fills `err` (which may be NULL) and returns `code`, so that one line reports and returns. */
 wa_status wa_fail(wa_error *err, wa_status code, const char *format, ...) WA_PRINTF(3, 4);
 
-/** The same with a place; line and column may be 0. */
+/** WA_ERR_NOMEM, "out of memory": nearly everything can fail so. */
+wa_status wa_no_memory(wa_error *err);
+
+/** As wa_fail, with a place; line and column may be 0. */
 wa_status wa_fail_at(wa_error *err, wa_status code, const char *file, size_t line, size_t column,
                      const char *format, ...) WA_PRINTF(6, 7);
 
