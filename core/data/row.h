@@ -31,14 +31,26 @@ typedef struct wa_plain {
     uint32_t columns;
 } wa_plain;
 
+/** The ends of row i of those that lie ready, or of one behind the last; at [-1] the end of what is in
+ *  front of it. */
+static inline const uint32_t *wa_plain_ends(const wa_plain *p, size_t i)
+{
+    return p->index.end + i * p->columns;
+}
+
+/** Where row i begins in the text. */
+static inline uint32_t wa_plain_start(const wa_plain *p, size_t i)
+{
+    return wa_plain_ends(p, i)[-1] + 1;
+}
+
 /** Row i of those that lie ready. */
 static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
 {
-    const wa_index_row *r = &p->index.row[i];
     row->field = NULL;
     row->text = p->text;
-    row->start = r->start;
-    row->end = p->index.end + r->field;
+    row->end = wa_plain_ends(p, i);
+    row->start = row->end[-1] + 1;
     row->last = p->columns - 1;
     row->cut = row->end[row->last] > row->start && p->text[row->end[row->last] - 1] == '\r';
 }
@@ -56,7 +68,7 @@ static inline wa_field wa_row_field(const wa_row *row, size_t column)
 {
     if (row->field != NULL)
         return row->field[column];
-    uint32_t from = column == 0 ? row->start : row->end[column - 1] + 1;
+    uint32_t from = *(row->end + column - 1) + 1;
     uint32_t to = row->end[column] - (column == row->last ? row->cut : 0);
     return (wa_field){row->text + from, to - from};
 }

@@ -26,10 +26,9 @@ void wa_rows_settle(wa_rows *r)
     wa_plain *p = &r->plain;
     if (p->next == p->settled)
         return;
-    const wa_index_row *row = p->index.row;
-    uint32_t from = row[p->settled].start, last = row[p->next - 1].start;
+    uint32_t from = wa_plain_start(p, p->settled), last = wa_plain_start(p, p->next - 1);
     size_t rows = p->next - p->settled;
-    wa_lines_pass(r->lines, last - from, rows - 1, row[p->next].start - last);
+    wa_lines_pass(r->lines, last - from, rows - 1, wa_plain_start(p, p->next) - last);
     r->line = wa_lines_number(r->lines);
     r->count += rows;
     p->settled = p->next;
@@ -38,16 +37,13 @@ void wa_rows_settle(wa_rows *r)
 /* How many of the indexed rows are as they should be; the parser says what is wrong with others. */
 static size_t sound_rows(const wa_plain *p)
 {
-    const wa_index_row *row = p->index.row;
-    size_t i = 0;
-    while (i < p->index.rows && row[i + 1].field - row[i].field == p->columns)
-        i++;
-    for (size_t k = 0; p->columns == 1 && k < i; k++) { /* a row of one field may be empty */
-        size_t length = row[k + 1].start - row[k].start;
-        if (length == 1 || (length == 2 && p->text[row[k].start] == '\r'))
-            i = k;
+    size_t rows = wa_index_rows(&p->index, p->text, p->columns);
+    for (size_t i = 0; p->columns == 1 && i < rows; i++) { /* a row of one field may be empty */
+        size_t length = wa_plain_start(p, i + 1) - wa_plain_start(p, i);
+        if (length == 1 || (length == 2 && p->text[wa_plain_start(p, i)] == '\r'))
+            return i;
     }
-    return i;
+    return rows;
 }
 
 /* Makes rows ready. None where the next row needs the parser, or there is none. */
@@ -65,7 +61,7 @@ static wa_status index_more(wa_rows *r, wa_error *err)
             return wa_fail(err, WA_ERR_NOMEM, "out of memory");
         bool plain = wa_index_make(&p->index, p->text, length, r->delimiter, r->level);
         p->ready = sound_rows(p);
-        if (p->index.rows > 0 || !plain || length > WA_ROW_LIMIT || !more)
+        if (p->index.feeds > 0 || !plain || length > WA_ROW_LIMIT || !more)
             return WA_OK;
         if (length < n) {
             wanted *= 2; /* a row longer than a block */

@@ -358,9 +358,8 @@ static inline unsigned second_in(const minute *m, const char *text, size_t n)
 /* The stamp of the next row: as wa_row_field would give it. */
 static inline wa_field stamp_at(const wa_plain *p, size_t column)
 {
-    const wa_index_row *r = &p->index.row[p->next];
-    const uint32_t *end = p->index.end + r->field + column;
-    uint32_t from = column == 0 ? r->start : end[-1] + 1;
+    const uint32_t *end = wa_plain_ends(p, p->next) + column;
+    uint32_t from = end[-1] + 1;
     if (column + 1 < p->columns)
         return (wa_field){p->text + from, *end - from};
     wa_row row;
