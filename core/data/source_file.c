@@ -1,5 +1,6 @@
 #include "data/source_file.h"
 
+#include "data/minute.h"
 #include "windassay/text.h"
 
 #include <stdio.h>
@@ -322,46 +323,23 @@ wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
     return WA_OK;
 }
 
-/* What rows of the minute of the last stamp have in common, where their seconds are whole. */
-typedef struct minute {
-    const char *text;      /* the stamp as written            */
-    size_t length, at;     /* its length; where the second is */
-    int64_t stamp, middle; /* of its second 0                 */
-} minute;
-
-/* Without: length 0, which no stamp has. */
-static minute minute_of(const wa_source_file *f)
+/* The minute of the stamp that was parsed last; where others of it cannot be read by their second
+ * alone, one that no stamp is in. */
+static wa_minute minute_of(const wa_source_file *f)
 {
     int64_t start;
-    minute m = {.text = f->written, .at = f->second_at, .stamp = f->minute};
     bool whole = f->second_at > 0 && f->rest_at == f->second_at + 2;
-    m.length = whole && f->plan->source->time.n_clock == 0 ? f->written_length : 0;
+    bool regular = whole && f->plan->source->time.n_clock == 0;
+    wa_minute m;
+    wa_minute_make(&m, f->written, regular ? f->written_length : 0, f->second_at);
+    m.stamp = f->minute;
     m.middle = place(f, m.stamp, &start);
     return m;
-}
-
-/* The second of a stamp of that minute; 60 for any other stamp. */
-static inline unsigned second_in(const minute *m, const char *text, size_t n)
-{
-    if (n != m->length || n == 0 || !equal_eight(text, m->text) ||
-        !equal_eight(text + m->at / 2 - 4, m->text + m->at / 2 - 4) ||
-        !equal_eight(text + m->at - 8, m->text + m->at - 8))
-        return 60;
-    unsigned tens = (unsigned char)text[m->at] - (unsigned)'0';
-    unsigned ones = (unsigned char)text[m->at + 1] - (unsigned)'0';
-    for (size_t i = m->at + 2; i < n; i++)
-        if (text[i] != m->text[i])
-            return 60;
-    return tens > 5 || ones > 9 ? 60 : tens * 10 + ones;
 }
 
 /* The stamp of the next row: as wa_row_field would give it. */
 static inline wa_field stamp_at(const wa_plain *p, size_t column)
 {
-    const uint32_t *end = wa_plain_ends(p, p->next) + column;
-    uint32_t from = end[-1] + 1;
-    if (column + 1 < p->columns)
-        return (wa_field){p->text + from, *end - from};
     wa_row row;
     wa_plain_at(p, p->next, &row);
     return wa_row_field(&row, column);
@@ -371,27 +349,28 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit)
 {
     wa_plain *p = wa_rows_plain(f->rows);
     size_t from = p->next, column = f->time_column[0], byte;
-    minute m = minute_of(f);
+    wa_minute m = minute_of(f);
     int64_t stamp = f->stamp, middle = f->middle;
     if (f->plan->source->time.n_columns > 1)
         return 0;
-    for (; p->next < p->ready; p->next++) {
-        wa_field field = stamp_at(p, column);
-        int64_t here, start;
-        unsigned second = second_in(&m, field.at, field.length);
-        if (second < 60) {
-            here = m.middle + second * WA_SECOND_NS;
-            stamp = m.stamp + second * WA_SECOND_NS;
-        } else {
-            if (time_of(&stamp, f, field.at, field.length, &byte, NULL) != WA_OK)
-                break;
-            m = minute_of(f);
-            here = place(f, stamp, &start);
+    while (p->next < p->ready) {
+        unsigned second;
+        int64_t start;
+        if (column < p->columns - 1 && wa_minute_step(&second, &m, p, column, middle, limit)) {
+            middle = m.middle + second * WA_SECOND_NS;
+            f->last = m.stamp + second * WA_SECOND_NS;
+            continue;
         }
+        wa_field field = stamp_at(p, column);
+        if (time_of(&stamp, f, field.at, field.length, &byte, NULL) != WA_OK)
+            break;
+        m = minute_of(f);
+        int64_t here = place(f, stamp, &start);
         if (here <= middle || here >= limit)
             break;
         middle = here;
         f->last = stamp;
+        p->next++;
     }
     if (p->next > from) {
         f->stamp = f->last;

@@ -1,0 +1,87 @@
+#include "data/minute.h"
+
+#include "windassay/time.h"
+
+#include <string.h>
+
+#if defined(__x86_64__)
+#include <emmintrin.h>
+#endif
+
+enum { PIECE = 16 };
+
+void wa_minute_make(wa_minute *m, const char *text, size_t n, size_t at)
+{
+    *m = (wa_minute){.at = at};
+    if (n < PIECE || n > 2 * PIECE)
+        return;
+    char second[2 * PIECE] = {0};
+    second[at] = second[at + 1] = (char)0xff;
+    m->length = n;
+    memcpy(m->first.is, text, PIECE);
+    memcpy(m->first.second, second, PIECE);
+    memcpy(m->last.is, text + n - PIECE, PIECE);
+    memcpy(m->last.second, second + n - PIECE, PIECE);
+}
+
+/* True where both pieces of a text are as in the minute, but for the second. */
+static inline bool same_but_second(const wa_minute *m, const char *first, const char *last)
+{
+#if defined(__x86_64__)
+#define LOAD(at) _mm_loadu_si128((const __m128i *)(const void *)(at))
+    __m128i a = _mm_cmpeq_epi8(LOAD(first), LOAD(m->first.is));
+    __m128i b = _mm_cmpeq_epi8(LOAD(last), LOAD(m->last.is));
+    a = _mm_or_si128(a, LOAD(m->first.second));
+    b = _mm_or_si128(b, LOAD(m->last.second));
+    return _mm_movemask_epi8(_mm_and_si128(a, b)) == 0xffff;
+#undef LOAD
+#else
+    bool same = true;
+    for (size_t i = 0; i < PIECE; i++)
+        same &= (first[i] == m->first.is[i] || m->first.second[i] != 0) &&
+                (last[i] == m->last.is[i] || m->last.second[i] != 0);
+    return same;
+#endif
+}
+
+static inline unsigned second_in(const wa_minute *m, const char *text, size_t n)
+{
+    if (n != m->length || n == 0 || !same_but_second(m, text, text + n - PIECE))
+        return 60;
+    unsigned tens = (unsigned char)text[m->at] - (unsigned)'0';
+    unsigned ones = (unsigned char)text[m->at + 1] - (unsigned)'0';
+    return tens > 5 || ones > 9 ? 60 : tens * 10 + ones;
+}
+
+unsigned wa_minute_second(const wa_minute *m, const char *text, size_t n)
+{
+    return second_in(m, text, n);
+}
+
+/* The first whole second behind an instant, counted from the minute's: 0 to 60. */
+static unsigned second_behind(const wa_minute *m, int64_t instant)
+{
+    if (instant < m->middle)
+        return 0;
+    if (instant >= m->middle + 60 * WA_SECOND_NS)
+        return 60;
+    return (unsigned)((instant - m->middle) / WA_SECOND_NS) + 1;
+}
+
+bool wa_minute_step(unsigned *last, const wa_minute *m, wa_plain *p, size_t column, int64_t after,
+                    int64_t limit)
+{
+    unsigned first = second_behind(m, after), behind = second_behind(m, limit - 1), next = first;
+    const uint32_t *end = wa_plain_ends(p, p->next) + column;
+    size_t i = p->next;
+    for (; i < p->ready; i++, end += p->columns) {
+        uint32_t from = end[-1] + 1;
+        unsigned second = second_in(m, p->text + from, end[0] - from);
+        if (second < next || second >= behind)
+            break;
+        next = second + 1;
+    }
+    p->next = i;
+    *last = next - 1;
+    return next > first;
+}

@@ -1,0 +1,120 @@
+/* Stamps of one minute: found by comparing pieces, and by looking at each character. */
+#include "data/minute.h"
+#include "windassay/time.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static const struct {
+    const char *text;
+    size_t at;
+} stamps[] = {
+    {"2023-01-01T00:00:07Z", 17},      {"2023-01-01T00:00:07", 17},
+    {"2023-01-01T00:00:07+01:00", 17}, {"2023-01-01T00:00:07.000000+01:00", 17},
+    {"01.02.23 10:11:07", 15},         {"1.02.23 10:11:07", 14},
+    {"Mon 01.02.2023  10:11:07", 22},  {"2023-01-01T00:00:07.0000000+01:00", 17},
+};
+enum { STAMPS = sizeof stamps / sizeof *stamps };
+
+static uint64_t state = 1;
+
+static uint32_t draw(uint32_t below) /* a linear congruential generator: only variety counts */
+{
+    state = state * 6364136223846793005u + 1442695040888963407u;
+    return (uint32_t)((state >> 33) % below);
+}
+
+static unsigned by_character(const char *is, size_t at, const char *text, size_t n)
+{
+    if (n != strlen(is) || n < 16 || n > 32)
+        return 60;
+    for (size_t i = 0; i < n; i++)
+        if (i != at && i != at + 1 && text[i] != is[i])
+            return 60;
+    bool digits = text[at] >= '0' && text[at] <= '5' && text[at + 1] >= '0' && text[at + 1] <= '9';
+    return digits ? (unsigned)(text[at] - '0') * 10 + (unsigned)(text[at + 1] - '0') : 60;
+}
+
+static void a_second_is_found_or_not(void **ctx)
+{
+    (void)ctx;
+    size_t found = 0;
+    for (int round = 0; round < 20000; round++) {
+        size_t which = draw(STAMPS), at = stamps[which].at;
+        const char *is = stamps[which].text;
+        size_t n = strlen(is);
+        wa_minute m;
+        wa_minute_make(&m, is, n, at);
+        size_t length = draw(8) == 0 ? 1 + draw((uint32_t)n) : n;
+        char *text = malloc(length); /* of its own size: the sanitizer sees a byte beyond it */
+        memcpy(text, is, length);
+        if (length > at + 1) {
+            text[at] = (char)('0' + draw(7));
+            text[at + 1] = (char)('/' + draw(12));
+        }
+        if (draw(2) == 0)
+            text[draw((uint32_t)length)] = (char)draw(256);
+        unsigned expected = by_character(is, at, text, length);
+        unsigned second = wa_minute_second(&m, text, length);
+        assert_true(expected < 60 ? second == expected : second >= 60);
+        found += expected < 60;
+        free(text);
+    }
+    assert_in_range(found, 4000, 16000);
+}
+
+/* Rows "SS" of a stamp and one more field: how far they are stepped over. */
+static void step(const unsigned *seconds, size_t n, int64_t after, int64_t limit, size_t steps)
+{
+    char text[16 + 64 * 32], *to = text + 16;
+    uint32_t ends[1 + 64 * 2] = {UINT32_MAX};
+    size_t length = 0;
+    for (size_t i = 0; i < n; i++) {
+        memcpy(to + length, "2023-01-01T00:00:07Z;1\n", 23);
+        to[length + 17] = (char)('0' + seconds[i] / 10);
+        to[length + 18] = (char)('0' + seconds[i] % 10);
+        ends[1 + 2 * i] = (uint32_t)length + 20;
+        ends[2 + 2 * i] = (uint32_t)length + 22;
+        length += 23;
+    }
+    wa_plain p = {.index = {.end = ends + 1}, .text = to, .ready = n, .columns = 2};
+    wa_minute m;
+    wa_minute_make(&m, "2023-01-01T00:00:33Z", 20, 17);
+    m.middle = 1000 * WA_SECOND_NS + WA_SECOND_NS / 2;
+    unsigned last = 0;
+    assert_int_equal(wa_minute_step(&last, &m, &p, 0, after, limit), steps > 0);
+    assert_int_equal(p.next, steps);
+    if (steps > 0)
+        assert_int_equal(last, seconds[steps - 1]);
+}
+
+static void rows_are_stepped_over_in_order_of_time(void **ctx)
+{
+    (void)ctx;
+    const unsigned rising[] = {0, 1, 2, 10, 59, 3}, again[] = {4, 4}, beyond[] = {5, 60};
+    const int64_t s = WA_SECOND_NS, half = s / 2, start = 1000 * s;
+    step(rising, 6, INT64_MIN, INT64_MAX, 5);
+    step(rising, 6, start + half - 1, start + 60 * s, 5);
+    step(rising, 6, start + half, start + 60 * s, 0); /* the first is not behind */
+    step(rising + 1, 5, start + half, start + 60 * s, 4);
+    step(rising, 6, 0, start + 10 * s + half, 3); /* the fourth is at the limit */
+    step(rising, 6, 0, start + 10 * s + half + 1, 4);
+    step(rising, 6, 0, start, 0);
+    step(rising, 6, start + 60 * s, INT64_MAX, 0);
+    step(again, 2, 0, INT64_MAX, 1);
+    step(beyond, 2, 0, INT64_MAX, 1);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_second_is_found_or_not),
+        cmocka_unit_test(rows_are_stepped_over_in_order_of_time),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
