@@ -4,6 +4,7 @@
 #include "base/dd.h"
 #include "stats/resample_blocks.h"
 #include "stats/resample_sums.h"
+#include "stats/resample_whole.h"
 #include "windassay/summary.h"
 
 #include <math.h>
@@ -129,6 +130,24 @@ static double draw(drawing *d)
     return rs_value(&value, s, d->sums, d->count) ? value : (double)NAN;
 }
 
+/* The values of all resamples. In bins whose sums fit, as whole numbers, which is many times faster:
+ * the same values, because either way nothing is rounded before rs_value. */
+static wa_status draw_all(double *values, size_t times, drawing *d, wa_error *err)
+{
+    int exponent;
+    if (d->s->bins == NULL || !rs_whole_fits(&exponent, d->s)) {
+        for (size_t i = 0; i < times; i++)
+            values[i] = draw(d);
+        return WA_OK;
+    }
+    rs_whole w;
+    wa_status status = rs_whole_make(&w, d->s, exponent, err);
+    if (status == WA_OK)
+        status = rs_whole_draw(values, times, &w, &d->blocks, err);
+    rs_whole_release(&w);
+    return status;
+}
+
 static wa_status summarise(wa_resampled *r, double coverage, wa_error *err)
 {
     size_t defined = wa_summary_count(r->values, r->times);
@@ -182,10 +201,10 @@ static wa_status resample(wa_resampled *r, const rs_sample *sample, const wa_res
         r->blocks = d.blocks.blocks;
         r->length = d.blocks.length;
         r->times = o->times;
-        for (size_t i = 0; i < o->times; i++)
-            r->values[i] = draw(&d);
-        s = summarise(r, o->coverage, err);
+        s = draw_all(r->values, o->times, &d, err);
     }
+    if (s == WA_OK)
+        s = summarise(r, o->coverage, err);
     rs_totals_release(&t);
     drawing_release(&d);
     return s;

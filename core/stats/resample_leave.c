@@ -1,8 +1,11 @@
 /* Parts of a sample left out in turn: days, or single records. */
 #include "base/dd.h"
+#include "stats/resample_means.h"
 #include "stats/resample_sums.h"
+#include "stats/resample_whole.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static wa_status no_memory(wa_error *err)
 {
@@ -13,6 +16,7 @@ void rs_totals_release(rs_totals *t)
 {
     free(t->sums);
     free(t->rounded);
+    free(t->before);
     free(t->count);
     free(t->touched);
     free(t->is_touched);
@@ -30,10 +34,11 @@ wa_status rs_totals_make(rs_totals *t, const rs_sample *s, wa_error *err)
     *t = (rs_totals){.s = s,
                      .sums = calloc(sums, sizeof *t->sums),
                      .rounded = calloc(sums, sizeof *t->rounded),
+                     .before = calloc(sums, sizeof *t->before),
                      .count = calloc(s->groups, sizeof *t->count),
                      .touched = calloc(s->groups, sizeof *t->touched),
                      .is_touched = calloc(s->groups, sizeof *t->is_touched)};
-    if (!t->sums || !t->rounded || !t->count || !t->touched || !t->is_touched)
+    if (!t->sums || !t->rounded || !t->before || !t->count || !t->touched || !t->is_touched)
         return no_memory(err);
     for (size_t i = 0; i < s->n; i++) {
         rs_add(s, t->sums, i);
@@ -70,8 +75,11 @@ static double value_without(rs_totals *t, size_t from, size_t to)
             t->touched[n++] = (size_t)g;
         t->is_touched[g] = true;
     }
-    for (size_t k = 0; k < n; k++)
+    for (size_t k = 0; k < n; k++) {
+        memcpy(t->before + k * s->width, t->rounded + t->touched[k] * s->width,
+               s->width * sizeof *t->rounded);
         round_group(t, t->touched[k]);
+    }
     if (!rs_value(&value, s, t->rounded, t->count))
         value = (double)NAN;
     for (size_t i = from; i < to; i++)
@@ -80,7 +88,8 @@ static double value_without(rs_totals *t, size_t from, size_t to)
             t->count[rs_group(s, i)]++;
         }
     for (size_t k = 0; k < n; k++) {
-        round_group(t, t->touched[k]);
+        memcpy(t->rounded + t->touched[k] * s->width, t->before + k * s->width,
+               s->width * sizeof *t->rounded);
         t->is_touched[t->touched[k]] = false;
     }
     return value;
@@ -100,16 +109,68 @@ static double jackknife(const double *values, size_t n)
     return sd * sqrt((double)(n - 1));
 }
 
+/* The value without record i of the complete bin g, whose sums lose it without any rounding; the
+ * means of the other bins stay. */
+static double value_without_one(const rs_totals *t, rs_means *m, size_t g, size_t i)
+{
+    const wa_dd *sums = t->rounded + 2 * g;
+    const wa_dd without[2] = {wa_dd_add_d(sums[0], -t->s->x[i]), wa_dd_add_d(sums[1], -t->s->y[i])};
+    bool complete = t->count[g] > t->s->bins->at_least;
+    double x, y, less_x, less_y, value;
+    rs_mean(&x, &y, sums, t->count[g]);
+    rs_means_take_away(m, x, y);
+    if (complete) {
+        rs_mean(&less_x, &less_y, without, t->count[g] - 1);
+        rs_means_add(m, less_x, less_y);
+    }
+    if (!rs_means_value(&value, m))
+        value = (double)NAN;
+    if (complete)
+        rs_means_take_away(m, less_x, less_y);
+    rs_means_add(m, x, y);
+    return value;
+}
+
+/* The value without each record of a sample in bins; how many there are. A record in no bin is no
+ * part of the statistic, one in an incomplete bin does not change it. */
+static size_t values_of_bins(double *values, rs_totals *t)
+{
+    const rs_sample *s = t->s;
+    rs_means m;
+    double all;
+    int exponent;
+    size_t n = 0;
+    bool fits = rs_whole_fits(&exponent, s);
+    if (!rs_value(&all, s, t->rounded, t->count))
+        all = (double)NAN;
+    rs_means_take(&m, s, t->rounded, t->count);
+    for (size_t i = 0; i < s->n; i++) {
+        if (rs_group(s, i) < 0)
+            continue;
+        size_t g = (size_t)rs_group(s, i);
+        if (t->count[g] < s->bins->at_least)
+            values[n++] = all;
+        else if (fits && (s->of != WA_RESAMPLE_BINS_LINE || g != m.first)) /* the centre stays */
+            values[n++] = value_without_one(t, &m, g, i);
+        else
+            values[n++] = value_without(t, i, i + 1);
+    }
+    return n;
+}
+
 wa_status rs_error_of_records(double *out, rs_totals *t, wa_error *err)
 {
     size_t n = 0;
     double *values = malloc(t->s->n * sizeof *values);
     if (values == NULL)
         return no_memory(err);
-    /* a record in no bin is no part of the statistic */
-    for (size_t i = 0; i < t->s->n; i++)
-        if (rs_group(t->s, i) >= 0)
-            values[n++] = value_without(t, i, i + 1);
+    if (t->s->bins != NULL)
+        n = values_of_bins(values, t);
+    else
+        while (n < t->s->n) {
+            values[n] = value_without(t, n, n + 1);
+            n++;
+        }
     *out = jackknife(values, n);
     free(values);
     return WA_OK;

@@ -95,8 +95,7 @@ int32_t rs_group(const rs_sample *s, size_t i)
     return s->bins == NULL ? 0 : s->bins->of_record[i];
 }
 
-/* (x - cx)(y - cy), exactly, times a sign. */
-static void add_central(wa_exact *e, double sign, double x, double cx, double y, double cy)
+void rs_add_central(wa_exact *e, double sign, double x, double cx, double y, double cy)
 {
     x *= sign;
     wa_exact_add_product(e, x, y);
@@ -131,8 +130,8 @@ static void change(const rs_sample *s, wa_exact *sums, size_t i, double sign)
         wa_exact_add(e, -sign * cx);
         wa_exact_add(e + 1, sign * y);
         wa_exact_add(e + 1, -sign * cy);
-        add_central(e + 2, sign, x, cx, x, cx);
-        add_central(e + 3, sign, x, cx, y, cy);
+        rs_add_central(e + 2, sign, x, cx, x, cx);
+        rs_add_central(e + 3, sign, x, cx, y, cy);
         break;
     default:
         wa_exact_add(e, sign * x);
@@ -151,9 +150,7 @@ void rs_take_away(const rs_sample *s, wa_exact *sums, size_t i)
     change(s, sums, i, -1);
 }
 
-/* Slope and intercept of y on x from sums of x, y, x x and x y over n; false without spread, which
- * the rounding of the sums (2^-104 of xx) must not feign. */
-static bool line_of(wa_dd *slope, wa_dd *intercept, const wa_dd sum[4], size_t n)
+bool rs_line(wa_dd *slope, wa_dd *intercept, const wa_dd sum[4], size_t n)
 {
     wa_dd count = wa_dd_of((double)n), mean_x = wa_dd_div(sum[0], count);
     wa_dd xx = wa_dd_sub(sum[2], wa_dd_mul(sum[0], mean_x));
@@ -162,40 +159,6 @@ static bool line_of(wa_dd *slope, wa_dd *intercept, const wa_dd sum[4], size_t n
         return false;
     *slope = wa_dd_div(xy, xx);
     *intercept = wa_dd_sub(wa_dd_div(sum[1], count), wa_dd_mul(*slope, mean_x));
-    return true;
-}
-
-/* The means of complete bins, rounded as a comparison gives them, as the pairs of a fit. */
-static bool of_bins(wa_dd *out, const rs_sample *s, const wa_dd *sums, const size_t *count)
-{
-    wa_exact e[4] = {{{0}, 0, false}};
-    wa_dd sum[4], intercept;
-    double cx = 0, cy = 0;
-    size_t n = 0;
-    bool line = s->of == WA_RESAMPLE_BINS_LINE;
-    for (size_t g = 0; g < s->groups; g++) {
-        if (count[g] < s->bins->at_least)
-            continue;
-        double x = wa_dd_div(sums[2 * g], wa_dd_of((double)count[g])).hi;
-        double y = wa_dd_div(sums[2 * g + 1], wa_dd_of((double)count[g])).hi;
-        if (n++ == 0 && line) {
-            cx = x; /* any centre near the means does: it takes away what would cancel */
-            cy = y;
-        }
-        wa_exact_add(&e[0], x);
-        wa_exact_add(&e[0], -cx);
-        wa_exact_add(&e[1], y);
-        wa_exact_add(&e[1], -cy);
-        add_central(&e[2], 1, x, cx, x, cx);
-        add_central(&e[3], 1, x, cx, y, cy);
-    }
-    for (int k = 0; k < 4; k++)
-        sum[k] = wa_exact_round_dd(&e[k]);
-    if (line)
-        return n >= 3 && line_of(out, &intercept, sum, n);
-    if (n < 2 || !(sum[2].hi > 0))
-        return false;
-    *out = wa_dd_div(sum[3], sum[2]);
     return true;
 }
 
@@ -218,16 +181,15 @@ bool rs_value(double *out, const rs_sample *s, const wa_dd *sums, const size_t *
             value = wa_dd_div(sums[1], sums[0]);
         break;
     case WA_RESAMPLE_LINE:
-        defined = n > 2 && line_of(&value, &other, sums, n);
+        defined = n > 2 && rs_line(&value, &other, sums, n);
         break;
     case WA_RESAMPLE_INTERCEPT:
-        defined = n > 2 && line_of(&other, &value, sums, n);
+        defined = n > 2 && rs_line(&other, &value, sums, n);
         if (defined) /* from the centres back to x = 0 */
             value = wa_dd_add_d(wa_dd_sub(value, wa_dd_mul_d(other, s->centre_x)), s->centre_y);
         break;
     default:
-        defined = of_bins(&value, s, sums, count);
-        break;
+        return rs_value_of_bins(out, s, sums, count);
     }
     if (!defined || !isfinite(value.hi))
         return false;

@@ -35,11 +35,22 @@ void rs_take_away(const rs_sample *s, wa_exact *sums, size_t i);
  * defined. */
 bool rs_value(double *out, const rs_sample *s, const wa_dd *sums, const size_t *count);
 
+/* The same of a sample in bins (resample_means.c). */
+bool rs_value_of_bins(double *out, const rs_sample *s, const wa_dd *sums, const size_t *count);
+
+/* (x - cx)(y - cy), exactly, times a sign. */
+void rs_add_central(wa_exact *e, double sign, double x, double cx, double y, double cy);
+
+/* Slope and intercept of y on x from sums of x, y, x x and x y over n; false without spread, which
+ * the rounding of the sums (2^-104 of xx) must not feign. */
+bool rs_line(wa_dd *slope, wa_dd *intercept, const wa_dd sum[4], size_t n);
+
 /* The sums of all records, and room to leave some out (resample_leave.c). */
 typedef struct rs_totals {
     const rs_sample *s;
     wa_exact *sums;  /* groups * width                     */
     wa_dd *rounded;  /* the same, rounded                  */
+    wa_dd *before;   /* groups * width: those of touched   */
     size_t *count;   /* groups                             */
     size_t *touched; /* groups of the records that are out */
     bool *is_touched;
