@@ -99,10 +99,10 @@ static wa_status read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b
     wa_vector_level level = wa_rows_level(f->rows);
     for (size_t i = 0; i < n;) {
         if (many) {
-            const uint32_t *begin = wa_plain_ends(p, first + i) + column - 1;
+            const uint32_t *begin = wa_plain_ends(p, first + i) + p->index.per * column - 1;
             uint8_t scale = g->scale[c];
             size_t k = wa_decimals_read(b->is[c] + b->n + i, &channel->expected[scale], p->text,
-                                        begin, p->columns, n - i, level);
+                                        begin, wa_plain_stride(p), n - i, level);
             memset(b->tag[c] + b->n + i, scale, k);
             i += k;
         }

@@ -72,9 +72,9 @@ bool wa_minute_step(unsigned *last, const wa_minute *m, wa_plain *p, size_t colu
                     int64_t limit)
 {
     unsigned first = second_behind(m, after), behind = second_behind(m, limit - 1), next = first;
-    const uint32_t *end = wa_plain_ends(p, p->next) + column;
-    size_t i = p->next;
-    for (; i < p->ready; i++, end += p->columns) {
+    const uint32_t *end = wa_plain_ends(p, p->next) + p->index.per * column;
+    size_t i = p->next, stride = wa_plain_stride(p);
+    for (; i < p->ready; i++, end += stride) {
         uint32_t from = end[-1] + 1;
         unsigned second = second_in(m, p->text + from, end[0] - from);
         if (second < next || second >= behind)

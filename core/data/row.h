@@ -17,9 +17,9 @@ typedef struct wa_field {
 typedef struct wa_row {
     const wa_field *field; /* from the parser; NULL: a plain row, which is what follows      */
     const char *text;      /* that was indexed; the 8 bytes in front of it may be read       */
-    const uint32_t *end;   /* of each field, in the text                                     */
-    uint32_t start;        /* of the row, in the text                                        */
-    uint32_t last, cut;    /* the last column, whose end is `cut` bytes further to the front */
+    const uint32_t *end;   /* of the fields in the text, so many places each: see wa_index   */
+    size_t per;
+    uint32_t last, cut; /* the last column, whose end is `cut` bytes further to the front    */
 } wa_row;
 
 /** The plain rows that lie ready: indexed, and each proven to have as many fields as it should. */
@@ -29,19 +29,24 @@ typedef struct wa_plain {
     size_t next, ready; /* rows given, and rows that can be given */
     size_t settled;     /* rows of which the lines know */
     uint32_t columns;
+    bool quoted; /* the text last indexed had quotes */
 } wa_plain;
 
-/** The ends of row i of those that lie ready, or of one behind the last; at [-1] the end of what is in
- *  front of it. */
+/** The ends of row i of those that lie ready: wa_plain_stride places, see wa_index. */
 static inline const uint32_t *wa_plain_ends(const wa_plain *p, size_t i)
 {
-    return p->index.end + i * p->columns;
+    return p->index.end + i * p->columns * p->index.per;
 }
 
-/** Where row i begins in the text. */
+static inline size_t wa_plain_stride(const wa_plain *p)
+{
+    return p->columns * p->index.per;
+}
+
+/** Where row i begins in the text, or one behind the last. */
 static inline uint32_t wa_plain_start(const wa_plain *p, size_t i)
 {
-    return wa_plain_ends(p, i)[-1] + 1;
+    return wa_index_begin(&p->index, p->text, i * p->columns);
 }
 
 /** Row i of those that lie ready. */
@@ -50,9 +55,10 @@ static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
     row->field = NULL;
     row->text = p->text;
     row->end = wa_plain_ends(p, i);
-    row->start = row->end[-1] + 1;
+    row->per = p->index.per;
     row->last = p->columns - 1;
-    row->cut = row->end[row->last] > row->start && p->text[row->end[row->last] - 1] == '\r';
+    const uint32_t *last = row->end + row->per * row->last;
+    row->cut = last[0] > last[-1] + 1 && p->text[last[0] - 1] == '\r';
 }
 
 /** The next of the rows that lie ready; false when none does. */
@@ -68,8 +74,8 @@ static inline wa_field wa_row_field(const wa_row *row, size_t column)
 {
     if (row->field != NULL)
         return row->field[column];
-    uint32_t from = *(row->end + column - 1) + 1;
-    uint32_t to = row->end[column] - (column == row->last ? row->cut : 0);
+    const uint32_t *end = row->end + row->per * column;
+    uint32_t from = end[-1] + 1, to = end[0] - (column == row->last ? row->cut : 0);
     return (wa_field){row->text + from, to - from};
 }
 

@@ -46,6 +46,23 @@ static size_t sound_rows(const wa_plain *p)
     return rows;
 }
 
+/* Indexes the n bytes at p->text: first as those before, then the other way. Whether all is plain. */
+static bool index_text(wa_rows *r, size_t n)
+{
+    wa_plain *p = &r->plain;
+    bool quoted = p->quoted, plain = false;
+    for (int tries = 0; tries < 2; tries++, quoted = !quoted) {
+        plain = quoted ? wa_index_make_quoted(&p->index, p->text, n, r->delimiter, r->level)
+                       : wa_index_make(&p->index, p->text, n, r->delimiter, r->level);
+        p->ready = sound_rows(p);
+        if (plain || p->ready > 0) {
+            p->quoted = p->index.quotes;
+            return plain;
+        }
+    }
+    return false;
+}
+
 /* Makes rows ready. None where the next row needs the parser, or there is none. */
 static wa_status index_more(wa_rows *r, wa_error *err)
 {
@@ -59,8 +76,7 @@ static wa_status index_more(wa_rows *r, wa_error *err)
         size_t length = n < wanted ? n : wanted;
         if (!wa_index_reserve(&p->index, length + 1))
             return wa_fail(err, WA_ERR_NOMEM, "out of memory");
-        bool plain = wa_index_make(&p->index, p->text, length, r->delimiter, r->level);
-        p->ready = sound_rows(p);
+        bool plain = index_text(r, length);
         if (p->index.feeds > 0 || !plain || length > WA_ROW_LIMIT || !more)
             return WA_OK;
         if (length < n) {

@@ -82,7 +82,7 @@ static void step(const unsigned *seconds, size_t n, int64_t after, int64_t limit
         ends[2 + 2 * i] = (uint32_t)length + 22;
         length += 23;
     }
-    wa_plain p = {.index = {.end = ends + 1}, .text = to, .ready = n, .columns = 2};
+    wa_plain p = {.index = {.end = ends + 1, .per = 1}, .text = to, .ready = n, .columns = 2};
     wa_minute m;
     wa_minute_make(&m, "2023-01-01T00:00:33Z", 20, 17);
     m.middle = 1000 * WA_SECOND_NS + WA_SECOND_NS / 2;
