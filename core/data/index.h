@@ -43,7 +43,7 @@ bool wa_index_make_quoted(wa_index *x, const char *text, size_t n, char delimite
 /** Where field i begins (i = ends: where the next one would), with its quote if it has one. */
 static inline uint32_t wa_index_begin(const wa_index *x, const char *text, size_t i)
 {
-    uint32_t in_front = x->end[x->per * i - 1];
+    uint32_t in_front = (x->end + x->per * i)[-1];
     return i == 0 ? 0 : in_front + (text[in_front] != '"');
 }
 
