@@ -1,9 +1,9 @@
 /* ledger.csv and reasons.csv */
 #include "windassay/account.h"
 #include "windassay/csv_field.h"
-#include "windassay/time.h"
 
 #include <assert.h>
+#include <stdlib.h>
 
 static void add_codes(wa_text *out, const wa_account *a, size_t i)
 {
@@ -20,31 +20,46 @@ static void add_codes(wa_text *out, const wa_account *a, size_t i)
     }
 }
 
-bool wa_ledger_write(wa_text *out, int64_t from, int64_t interval_ns, size_t n,
-                     const wa_ledger_column *columns, size_t n_columns)
+typedef struct ledger {
+    size_t n;
+    wa_ledger_column columns[];
+} ledger;
+
+static void add_cells(const void *context, size_t i, wa_text *out)
 {
-    wa_text_add(out, "time");
+    const ledger *l = context;
+    for (size_t c = 0; c < l->n; c++) {
+        const wa_account *a = l->columns[c].account;
+        const char *word = wa_state_word(a->states[i]);
+        wa_text_add_char(out, ',');
+        if (word != NULL)
+            wa_text_add(out, word);
+        else
+            add_codes(out, a, i);
+    }
+}
+
+bool wa_ledger_list(wa_listing *out, int64_t from, int64_t interval_ns, size_t n,
+                    const wa_ledger_column *columns, size_t n_columns)
+{
+    wa_text names = WA_TEXT_INIT;
+    ledger *l = malloc(sizeof *l + n_columns * sizeof *l->columns);
+    if (l == NULL)
+        return false;
+    l->n = n_columns;
     for (size_t c = 0; c < n_columns; c++) {
         assert(columns[c].account->states != NULL && columns[c].account->n == n);
-        wa_text_add_char(out, ',');
-        wa_csv_add(out, columns[c].title);
+        l->columns[c] = columns[c];
+        wa_text_add_char(&names, ',');
+        wa_csv_add(&names, columns[c].title);
     }
-    wa_text_add_char(out, '\n');
-    for (size_t i = 0; i < n; i++) {
-        char time[WA_TIME_TEXT_SIZE];
-        wa_text_add_bytes(out, time, wa_time_print(time, from + (int64_t)i * interval_ns));
-        for (size_t c = 0; c < n_columns; c++) {
-            const wa_account *a = columns[c].account;
-            const char *word = wa_state_word(a->states[i]);
-            wa_text_add_char(out, ',');
-            if (word != NULL)
-                wa_text_add(out, word);
-            else
-                add_codes(out, a, i);
-        }
-        wa_text_add_char(out, '\n');
+    if (wa_text_failed(&names)) {
+        wa_text_release(&names);
+        free(l);
+        return false;
     }
-    return !wa_text_failed(out);
+    *out = (wa_listing){from, interval_ns, n, names, add_cells, free, l};
+    return true;
 }
 
 bool wa_reasons_write(wa_text *out, const wa_ledger_column *columns, size_t n_columns)

@@ -40,20 +40,6 @@ void wa_series_name(wa_text *out, const wa_series *s, const wa_campaign *c)
               s->range);
 }
 
-/* A header field from what `name` holds; clears it. */
-static void add_header(wa_text *out, wa_text *name)
-{
-    wa_text_add_char(out, ',');
-    wa_csv_add_bytes(out, wa_text_string(name), name->length);
-    wa_text_clear(name);
-}
-
-static void add_time(wa_text *out, const wa_records *r, size_t i)
-{
-    char time[WA_TIME_TEXT_SIZE];
-    wa_text_add_bytes(out, time, wa_time_print(time, r->from + (int64_t)i * r->interval_ns));
-}
-
 /* ---- the columns of a series ---------------------------------------------------------------- */
 
 /* Hands one column with its name to the visitor; `name` is room for the latter. */
@@ -101,90 +87,119 @@ bool wa_series_columns(const wa_series *s, const wa_campaign *c, wa_column_visit
     return good;
 }
 
-/* The columns of intervals.csv while they are written. */
+/* ---- files of one row an interval -------------------------------------------------------------- */
+
+/* The columns of intervals.csv. */
 typedef struct columns {
-    wa_text *out;
-    const double **at;
     size_t n;
+    const double *at[];
 } columns;
+
+/* Both while the names are collected. */
+typedef struct collecting {
+    wa_text *names;
+    columns *cs;
+} collecting;
 
 static bool add_column(void *context, const char *name, size_t length, double *values)
 {
-    columns *cs = context;
-    wa_text_add_char(cs->out, ',');
-    wa_csv_add_bytes(cs->out, name, length);
-    cs->at[cs->n++] = values;
+    collecting *c = context;
+    wa_text_add_char(c->names, ',');
+    wa_csv_add_bytes(c->names, name, length);
+    c->cs->at[c->cs->n++] = values;
     return true;
 }
 
-bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_text *out)
+static void interval_cells(const void *context, size_t i, wa_text *out)
+{
+    const columns *cs = context;
+    for (size_t k = 0; k < cs->n; k++) {
+        wa_text_add_char(out, ',');
+        add_number(out, cs->at[k][i]);
+    }
+}
+
+/* A listing of the records; it takes the context. False, and both freed: memory ran out. */
+static bool give(wa_listing *out, const wa_records *r, wa_text *names, void *context,
+                 void (*cells)(const void *, size_t, wa_text *), bool good)
+{
+    if (!good || wa_text_failed(names)) {
+        wa_text_release(names);
+        free(context);
+        return false;
+    }
+    *out = (wa_listing){r->from, r->interval_ns, r->n, *names, cells, free, context};
+    return true;
+}
+
+bool wa_records_list_intervals(wa_listing *out, const wa_records *r, const wa_campaign *c)
 {
     size_t most = 0;
     for (size_t k = 0; k < r->n_series; k++)
         most += 7 + r->series[k].n_share;
-    columns cs = {out, malloc((most + 1) * sizeof *cs.at), 0};
-    if (cs.at == NULL)
+    columns *cs = malloc(sizeof *cs + most * sizeof *cs->at);
+    if (cs == NULL)
         return false;
+    cs->n = 0;
+    wa_text names = WA_TEXT_INIT;
+    collecting all = {&names, cs};
     bool good = true;
-    wa_text_add(out, "time");
     for (size_t k = 0; k < r->n_series && good; k++)
-        good = wa_series_columns(&r->series[k], c, add_column, &cs);
-    wa_text_add_char(out, '\n');
-    for (size_t i = 0; i < r->n; i++) {
-        add_time(out, r, i);
-        for (size_t k = 0; k < cs.n; k++) {
-            wa_text_add_char(out, ',');
-            add_number(out, cs.at[k][i]);
-        }
-        wa_text_add_char(out, '\n');
-    }
-    free(cs.at);
-    return good && !wa_text_failed(out);
+        good = wa_series_columns(&r->series[k], c, add_column, &all);
+    return give(out, r, &names, cs, interval_cells, good);
 }
 
-static void add_sample_header(wa_text *out, wa_text *name, const wa_sample_account *a,
-                              const wa_campaign *c, const char *what, const char *reason)
-{
-    add_place(name, c->sources[a->source].name, NULL, a->has_beam, a->beam, a->has_range, a->range);
-    wa_text_printf(name, ".%s%s", what, reason);
-    add_header(out, name);
-}
+/* The columns of samples.csv. */
+typedef struct counts {
+    size_t n;
+    const uint32_t *at[];
+} counts;
 
-static void add_count(wa_text *out, uint32_t n)
-{
-    wa_text_add_char(out, ',');
-    add_number(out, n);
-}
-
-bool wa_records_write_samples(const wa_records *r, const wa_campaign *c, wa_text *out)
+static void add_counts(wa_text *names, counts *cs, const wa_sample_account *a, const wa_campaign *c,
+                       const char *what, const char *reason, const uint32_t *values)
 {
     wa_text name = WA_TEXT_INIT;
-    wa_text_add(out, "time");
+    if (values == NULL)
+        return;
+    add_place(&name, c->sources[a->source].name, NULL, a->has_beam, a->beam, a->has_range,
+              a->range);
+    wa_text_printf(&name, ".%s%s", what, reason);
+    wa_text_add_char(names, ',');
+    wa_csv_add_bytes(names, wa_text_string(&name), name.length);
+    wa_text_spend(&name, names);
+    cs->at[cs->n++] = values;
+}
+
+static void sample_cells(const void *context, size_t i, wa_text *out)
+{
+    const counts *cs = context;
+    for (size_t k = 0; k < cs->n; k++) {
+        wa_text_add_char(out, ',');
+        add_number(out, cs->at[k][i]);
+    }
+}
+
+bool wa_records_list_samples(wa_listing *out, const wa_records *r, const wa_campaign *c)
+{
+    size_t most = 0;
+    for (size_t k = 0; k < r->n_samples; k++)
+        most += 2 + r->samples[k].n_reasons;
+    counts *cs = malloc(sizeof *cs + most * sizeof *cs->at);
+    if (cs == NULL)
+        return false;
+    cs->n = 0;
+    wa_text names = WA_TEXT_INIT;
     for (size_t k = 0; k < r->n_samples; k++) {
         const wa_sample_account *a = &r->samples[k];
-        if (a->expected != NULL)
-            add_sample_header(out, &name, a, c, "expected", "");
-        add_sample_header(out, &name, a, c, "read", "");
+        add_counts(&names, cs, a, c, "expected", "", a->expected);
+        add_counts(&names, cs, a, c, "read", "", a->read);
         for (size_t d = 0; d < a->n_reasons; d++)
-            add_sample_header(out, &name, a, c, "dropped: ", a->reason[d]);
+            add_counts(&names, cs, a, c, "dropped: ", a->reason[d], a->dropped[d]);
     }
-    wa_text_add_char(out, '\n');
-    for (size_t i = 0; i < r->n; i++) {
-        add_time(out, r, i);
-        for (size_t k = 0; k < r->n_samples; k++) {
-            const wa_sample_account *a = &r->samples[k];
-            if (a->expected != NULL)
-                add_count(out, a->expected[i]);
-            add_count(out, a->read[i]);
-            for (size_t d = 0; d < a->n_reasons; d++)
-                add_count(out, a->dropped[d][i]);
-        }
-        wa_text_add_char(out, '\n');
-    }
-    bool good = !wa_text_failed(out) && !wa_text_failed(&name);
-    wa_text_release(&name);
-    return good;
+    return give(out, r, &names, cs, sample_cells, true);
 }
+
+/* ---- inputs.csv ------------------------------------------------------------------------------- */
 
 static void add_stamp(wa_text *out, const wa_input *in, int64_t t)
 {

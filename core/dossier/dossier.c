@@ -24,6 +24,9 @@ static void release(dossier_file *f)
     free(f->bytes);
     free(f->folder);
     free(f->file);
+    if (f->listing != NULL)
+        wa_listing_release(f->listing);
+    free(f->listing);
 }
 
 void wa_dossier_free(wa_dossier *d)
@@ -52,7 +55,7 @@ static size_t place_of(const wa_dossier *d, const char *path)
     return low;
 }
 
-const dossier_file *dossier_find(const wa_dossier *d, const char *path)
+dossier_file *dossier_find(const wa_dossier *d, const char *path)
 {
     size_t at = place_of(d, path);
     return at < d->n_files && strcmp(d->files[at].path, path) == 0 ? &d->files[at] : NULL;
@@ -170,6 +173,80 @@ wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folde
     return WA_OK;
 }
 
+wa_status wa_dossier_add_listing(wa_dossier *d, const char *path, wa_listing *listing,
+                                 wa_error *err)
+{
+    dossier_file f = {.listing = malloc(sizeof *f.listing)};
+    wa_status s = f.listing == NULL ? wa_no_memory(err) : prepare(d, path, err);
+    if (s == WA_OK && (f.path = strdup(path)) == NULL)
+        s = wa_no_memory(err);
+    if (s != WA_OK) {
+        wa_listing_release(listing);
+        free(f.listing);
+        return s;
+    }
+    *f.listing = *listing;
+    insert(d, &f);
+    return WA_OK;
+}
+
+/* ---- what was added ----------------------------------------------------------------------- */
+
+typedef struct digesting {
+    wa_sha256 h;
+    uint64_t n;
+} digesting;
+
+static wa_status digest_piece(void *to, const char *bytes, size_t n, wa_error *err)
+{
+    digesting *d = to;
+    d->n += n;
+    return wa_sha256_add(&d->h, bytes, n, err);
+}
+
+wa_status dossier_digest(dossier_file *f, wa_error *err)
+{
+    digesting d = {.n = 0};
+    if (f->sha256[0] != '\0')
+        return WA_OK;
+    wa_status s = wa_sha256_init(&d.h, err);
+    if (s == WA_OK)
+        s = wa_listing_make(f->listing, digest_piece, &d, err);
+    if (s == WA_OK)
+        s = wa_sha256_end(f->sha256, &d.h, err);
+    else
+        wa_sha256_release(&d.h);
+    if (s == WA_OK)
+        f->n = d.n;
+    return s;
+}
+
+const char *wa_dossier_path(const wa_dossier *d, size_t i)
+{
+    return i < d->n_files ? d->files[i].path : NULL;
+}
+
+wa_status wa_dossier_sha256(const char **sha256, wa_dossier *d, size_t i, wa_error *err)
+{
+    wa_status s = dossier_digest(&d->files[i], err);
+    if (s == WA_OK)
+        *sha256 = d->files[i].sha256;
+    return s;
+}
+
+const void *wa_dossier_bytes(const wa_dossier *d, size_t i, size_t *n)
+{
+    *n = i < d->n_files && d->files[i].bytes != NULL ? (size_t)d->files[i].n : 0;
+    return i < d->n_files ? d->files[i].bytes : NULL;
+}
+
+const wa_listing *wa_dossier_listing(const wa_dossier *d, size_t i)
+{
+    return i < d->n_files ? d->files[i].listing : NULL;
+}
+
+/* ---- bag-info.txt, and the manifests --------------------------------------------------------- */
+
 /* True where a text is one clean line. */
 static bool one_line(const char *text)
 {
@@ -186,22 +263,6 @@ wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_
         return wa_fail(err, WA_ERR_ARG, "a key and value of bag-info.txt are one clean line each");
     wa_text_printf(&d->info, "%s: %s\n", key, value);
     return wa_text_failed(&d->info) ? wa_no_memory(err) : WA_OK;
-}
-
-const char *wa_dossier_path(const wa_dossier *d, size_t i)
-{
-    return i < d->n_files ? d->files[i].path : NULL;
-}
-
-const char *wa_dossier_sha256(const wa_dossier *d, size_t i)
-{
-    return i < d->n_files ? d->files[i].sha256 : NULL;
-}
-
-const void *wa_dossier_bytes(const wa_dossier *d, size_t i, size_t *n)
-{
-    *n = i < d->n_files && d->files[i].bytes != NULL ? (size_t)d->files[i].n : 0;
-    return i < d->n_files ? d->files[i].bytes : NULL;
 }
 
 const char *wa_dossier_notes(const wa_dossier *d)

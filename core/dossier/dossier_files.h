@@ -6,10 +6,12 @@
 #include "windassay/dossier.h"
 
 typedef struct dossier_file {
-    char *path;           /* below data/                                         */
-    unsigned char *bytes; /* or NULL: the bytes of `file` beneath `folder`        */
+    char *path; /* below data/ */
+    /* One of three: bytes; those of `file` beneath `folder`; those that a listing makes. */
+    unsigned char *bytes;
     char *folder, *file;
-    uint64_t n;
+    wa_listing *listing;
+    uint64_t n; /* of a listing they are known once it was made */
     char sha256[WA_SHA256_TEXT_SIZE];
 } dossier_file;
 
@@ -25,10 +27,13 @@ extern const char *const tag_names[TAG_FILES];
 #define DOSSIER_BAGIT     "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 #define DOSSIER_SIGNATURE "tagmanifest-sha256.txt.sig"
 
-/* Their contents; the caller releases each. */
+/* Their contents, once all digests are known; the caller releases each. */
 wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *err);
 
 /* The file of a path, or NULL. */
-const dossier_file *dossier_find(const wa_dossier *d, const char *path);
+dossier_file *dossier_find(const wa_dossier *d, const char *path);
+
+/* Makes the digest of a file where it is not known. */
+wa_status dossier_digest(dossier_file *f, wa_error *err);
 
 #endif

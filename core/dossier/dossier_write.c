@@ -36,23 +36,19 @@ static wa_status sync_folders(const place *p, const wa_dossier *d)
     return s == WA_OK ? place_sync(p, ".") : s;
 }
 
-static wa_status fill(const place *p, const wa_dossier *d)
+static wa_status write_file(const place *p, dossier_file *f)
 {
-    wa_text tags[TAG_FILES];
+    char path[PATH_SIZE];
+    snprintf(path, sizeof path, "data/%s", f->path);
+    return f->listing != NULL ? place_list(p, path, f)
+           : f->bytes != NULL ? place_write(p, path, f->bytes, (size_t)f->n)
+                              : place_copy(p, path, f);
+}
+
+static wa_status prove_all(const place *p, const wa_dossier *d, const wa_text tags[TAG_FILES])
+{
     char path[PATH_SIZE], digest[WA_SHA256_TEXT_SIZE];
-    wa_status s = dossier_tags(tags, d, p->err);
-    if (s != WA_OK)
-        return s;
-    for (size_t i = 0; s == WA_OK && i < d->n_files; i++) {
-        snprintf(path, sizeof path, "data/%s", d->files[i].path);
-        const dossier_file *f = &d->files[i];
-        s = f->bytes != NULL ? place_write(p, path, f->bytes, (size_t)f->n)
-                             : place_copy(p, path, f);
-    }
-    for (size_t i = 0; s == WA_OK && i < TAG_FILES; i++)
-        s = place_write(p, tag_names[i], wa_text_string(&tags[i]), tags[i].length);
-    if (s == WA_OK)
-        s = sync_folders(p, d);
+    wa_status s = WA_OK;
     for (size_t i = 0; s == WA_OK && i < d->n_files; i++) {
         snprintf(path, sizeof path, "data/%s", d->files[i].path);
         s = place_prove(p, path, d->files[i].sha256);
@@ -62,6 +58,26 @@ static wa_status fill(const place *p, const wa_dossier *d)
         if (s == WA_OK)
             s = place_prove(p, tag_names[i], digest);
     }
+    return s;
+}
+
+/* The files first: the digest of a listing is known when it was written. */
+static wa_status fill(const place *p, wa_dossier *d)
+{
+    wa_text tags[TAG_FILES];
+    wa_status s = WA_OK;
+    for (size_t i = 0; s == WA_OK && i < d->n_files; i++)
+        s = write_file(p, &d->files[i]);
+    if (s == WA_OK)
+        s = dossier_tags(tags, d, p->err);
+    if (s != WA_OK)
+        return s;
+    for (size_t i = 0; s == WA_OK && i < TAG_FILES; i++)
+        s = place_write(p, tag_names[i], wa_text_string(&tags[i]), tags[i].length);
+    if (s == WA_OK)
+        s = sync_folders(p, d);
+    if (s == WA_OK)
+        s = prove_all(p, d, tags);
     for (size_t i = 0; i < TAG_FILES; i++)
         wa_text_release(&tags[i]);
     return s;
@@ -74,22 +90,29 @@ static bool compared(const char *path)
     return strcmp(path, WA_DOSSIER_RUN) != 0 && strcmp(path, WA_DOSSIER_WORKBOOK) != 0;
 }
 
-/* Every file that is compared has the digest that ours has, and there is no other. */
-static bool equal(const wa_dossier *d, const wa_bag *there)
+/* Every file that is compared has the digest that ours has, and there is no other. Listings come
+ * last: they are made for their digest where all else is equal. */
+static wa_status equal(bool *out, const wa_dossier *d, const wa_bag *there, wa_error *err)
 {
     size_t ours = 0, theirs = 0;
+    wa_status s = WA_OK;
     for (size_t i = 0; i < d->n_files; i++)
         ours += compared(d->files[i].path);
-    for (size_t i = 0; i < wa_bag_count(there); i++) {
-        const char *path = wa_bag_path(there, i);
-        if (!compared(path))
-            continue;
-        theirs++;
-        const dossier_file *f = dossier_find(d, path);
-        if (f == NULL || strcmp(f->sha256, wa_bag_sha256(there, i)) != 0)
-            return false;
-    }
-    return ours == theirs;
+    for (size_t i = 0; i < wa_bag_count(there); i++)
+        theirs += compared(wa_bag_path(there, i));
+    bool same = ours == theirs;
+    for (int last = 0; last < 2; last++)
+        for (size_t i = 0; same && i < wa_bag_count(there) && s == WA_OK; i++) {
+            const char *path = wa_bag_path(there, i);
+            dossier_file *f = dossier_find(d, path);
+            if (!compared(path) || (f != NULL && (f->listing != NULL) != (last == 1)))
+                continue;
+            s = f == NULL ? WA_OK : dossier_digest(f, err);
+            same = f != NULL && s == WA_OK && strcmp(f->sha256, wa_bag_sha256(there, i)) == 0;
+        }
+    if (s == WA_OK)
+        *out = same;
+    return s;
 }
 
 /* What kept us from seeing what is there says nothing about it. */
@@ -131,6 +154,7 @@ static wa_status look(standing *out, const place *p, const wa_dossier *d, bool r
     struct stat st;
     wa_bag *there = NULL;
     wa_error e = {0};
+    bool same = false;
     if (fstatat(p->parent, p->name, &st, AT_SYMLINK_NOFOLLOW) != 0) {
         if (errno != ENOENT)
             return place_io(p, p->folder, "cannot look at it");
@@ -144,14 +168,15 @@ static wa_status look(standing *out, const place *p, const wa_dossier *d, bool r
         return wa_fail_at(p->err, WA_ERR_ARG, p->folder, 0, 0,
                           "what is there is no whole dossier, and stays%s%s", e.text[0] ? ": " : "",
                           e.text);
-    if (equal(d, there))
+    s = equal(&same, d, there, p->err);
+    if (s == WA_OK && same)
         *out = SAME;
-    else if (!replace)
+    else if (s == WA_OK && !replace)
         s = wa_hint(
             p->err,
             wa_fail_at(p->err, WA_ERR_ARG, p->folder, 0, 0, "another dossier is there, and stays"),
             "--replace puts the new one in its place");
-    else if ((s = may_replace(p, there)) == WA_OK)
+    else if (s == WA_OK && (s = may_replace(p, there)) == WA_OK)
         *out = OTHER;
     wa_bag_close(there);
     return s;
@@ -181,7 +206,7 @@ static wa_status move(place *p, const wa_dossier *d, standing before, wa_written
     return s;
 }
 
-wa_status wa_dossier_write(const wa_dossier *d, const char *folder, bool replace, wa_written *how,
+wa_status wa_dossier_write(wa_dossier *d, const char *folder, bool replace, wa_written *how,
                            wa_error *err)
 {
     place p;

@@ -199,43 +199,96 @@ wa_status place_write(const place *p, const char *path, const void *bytes, size_
                     write_all(fd, bytes, n) ? WA_OK : place_io(p, path, "cannot write the file"));
 }
 
-wa_status place_copy(const place *p, const char *path, const dossier_file *f)
+/* ---- files that come piece by piece ------------------------------------------------------------ */
+
+/* A file while it is written. */
+typedef struct pouring {
+    const place *p;
+    const char *path;
+    int fd;
+    wa_sha256 h;
+    uint64_t n;
+} pouring;
+
+static wa_status pour(void *to, const char *bytes, size_t n, wa_error *err)
 {
-    int from, to;
-    char block[65536], digest[WA_SHA256_TEXT_SIZE];
-    uint64_t n = 0;
-    wa_sha256 h = {0};
-    wa_status s = wa_open_beneath(&from, f->folder, f->file, p->err);
-    if (s != WA_OK)
-        return s;
-    s = make_file(&to, p, path);
-    if (s != WA_OK) {
-        close(from);
-        return s;
-    }
-    s = wa_sha256_init(&h, p->err);
-    while (s == WA_OK) {
+    pouring *w = to;
+    wa_status s = wa_sha256_add(&w->h, bytes, n, err);
+    if (s == WA_OK && !write_all(w->fd, bytes, n))
+        s = place_io(w->p, w->path, "cannot write the file");
+    w->n += n;
+    return s;
+}
+
+/* Begins one; ended by pour_end where this went well. */
+static wa_status pour_begin(pouring *w, const place *p, const char *path)
+{
+    *w = (pouring){.p = p, .path = path};
+    wa_status s = wa_sha256_init(&w->h, p->err);
+    if (s == WA_OK && (s = make_file(&w->fd, p, path)) != WA_OK)
+        wa_sha256_release(&w->h);
+    return s;
+}
+
+/* Makes it safe; `s` says how it went so far. */
+static wa_status pour_end(char digest[WA_SHA256_TEXT_SIZE], pouring *w, wa_status s)
+{
+    if (s == WA_OK)
+        s = wa_sha256_end(digest, &w->h, w->p->err);
+    else
+        wa_sha256_release(&w->h);
+    return end_file(w->p, w->path, w->fd, s);
+}
+
+static wa_status pour_file(pouring *w, int from, const char *name)
+{
+    char block[65536];
+    for (;;) {
         ssize_t got = read(from, block, sizeof block);
         if (got < 0 && errno == EINTR)
             continue;
         if (got < 0)
-            s = place_io(p, f->file, "cannot read");
-        if (got <= 0)
-            break;
-        n += (uint64_t)got;
-        s = wa_sha256_add(&h, block, (size_t)got, p->err);
-        if (s == WA_OK && !write_all(to, block, (size_t)got))
-            s = place_io(p, path, "cannot write the file");
+            return place_io(w->p, name, "cannot read");
+        if (got == 0)
+            return WA_OK;
+        wa_status s = pour(w, block, (size_t)got, w->p->err);
+        if (s != WA_OK)
+            return s;
     }
-    close(from);
-    if (s == WA_OK)
-        s = wa_sha256_end(digest, &h, p->err);
-    else
-        wa_sha256_release(&h);
-    if (s == WA_OK && (n != f->n || strcmp(digest, f->sha256) != 0))
-        s = wa_fail_at(p->err, WA_ERR_DATA, f->file, 0, 0, "it has changed since it was read");
-    return end_file(p, path, to, s);
 }
+
+wa_status place_copy(const place *p, const char *path, const dossier_file *f)
+{
+    int from;
+    char digest[WA_SHA256_TEXT_SIZE];
+    pouring w;
+    wa_status s = wa_open_beneath(&from, f->folder, f->file, p->err);
+    if (s != WA_OK)
+        return s;
+    s = pour_begin(&w, p, path);
+    if (s == WA_OK)
+        s = pour_end(digest, &w, pour_file(&w, from, f->file));
+    close(from);
+    if (s == WA_OK && (w.n != f->n || strcmp(digest, f->sha256) != 0))
+        s = wa_fail_at(p->err, WA_ERR_DATA, f->file, 0, 0, "it has changed since it was read");
+    return s;
+}
+
+wa_status place_list(const place *p, const char *path, dossier_file *f)
+{
+    char digest[WA_SHA256_TEXT_SIZE];
+    pouring w;
+    wa_status s = pour_begin(&w, p, path);
+    if (s == WA_OK)
+        s = pour_end(digest, &w, wa_listing_make(f->listing, pour, &w, p->err));
+    if (s != WA_OK)
+        return s;
+    memcpy(f->sha256, digest, sizeof digest);
+    f->n = w.n;
+    return WA_OK;
+}
+
+/* ---- what the disk has ---------------------------------------------------------------------- */
 
 wa_status place_prove(const place *p, const char *path, const char *digest)
 {

@@ -25,9 +25,11 @@ wa_status place_make_temporary(place *p);
 void place_close(place *p);
 
 /* Inside the temporary folder, with the folders of `path`: a file of these bytes; a copy of a file
- * of the disk, which must still be what the run has read (WA_ERR_DATA). */
+ * of the disk, which must still be what the run has read (WA_ERR_DATA); a listing, whose digest and
+ * size are known then. */
 wa_status place_write(const place *p, const char *path, const void *bytes, size_t n);
 wa_status place_copy(const place *p, const char *path, const dossier_file *f);
+wa_status place_list(const place *p, const char *path, dossier_file *f);
 
 /* Makes a folder safe (fsync): "." is the temporary folder itself. */
 wa_status place_sync(const place *p, const char *path);

@@ -186,8 +186,9 @@ static wa_status check_tables(wa_audit_state *a, const wa_value *list, wa_error 
         s = wa_evidence_tables(d, wa_at(checks, i), err);
     const char *path, *wrong = NULL;
     for (size_t i = 0; s == WA_OK && wrong == NULL && (path = wa_dossier_path(d, i)) != NULL; i++) {
-        const char *here = digest_in_bag(a->bag, path, strlen(path));
-        if (here == NULL || strcmp(here, wa_dossier_sha256(d, i)) != 0)
+        const char *here = digest_in_bag(a->bag, path, strlen(path)), *made = "";
+        s = wa_dossier_sha256(&made, d, i, err);
+        if (s == WA_OK && (here == NULL || strcmp(here, made) != 0))
             wrong = path;
         same += wrong == NULL && listed(list, path, strlen(path)) == NULL;
     }

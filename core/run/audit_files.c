@@ -5,6 +5,7 @@
 
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 static bool begins(const char *path, const char *with)
 {
@@ -134,27 +135,38 @@ static wa_status note_file(wa_audit_state *a, const char *path, const char *stat
     return wa_list_add(wa_get_mutable(a->out, "files"), v) ? WA_OK : wa_no_memory(err);
 }
 
-static bool same_file(const wa_audit_state *a, const char *path)
+/* Whether the k-th file that was made is the i-th of the dossier. */
+static wa_status same_file(bool *same, const wa_audit_state *a, size_t i, size_t k, wa_error *err)
 {
-    const wa_dossier *d = a->rerun.made.dossier;
-    const char *own = NULL, *made = NULL, *at;
-    for (size_t i = 0; (at = wa_bag_path(a->bag, i)) != NULL; i++)
-        if (strcmp(at, path) == 0)
-            own = wa_bag_sha256(a->bag, i);
-    for (size_t i = 0; (at = wa_dossier_path(d, i)) != NULL; i++)
-        if (strcmp(at, path) == 0)
-            made = wa_dossier_sha256(d, i);
-    return own != NULL && made != NULL && strcmp(own, made) == 0;
+    const char *made = NULL;
+    wa_status s = wa_dossier_sha256(&made, a->rerun.made.dossier, k, err);
+    if (s == WA_OK)
+        *same = strcmp(made, wa_bag_sha256(a->bag, i)) == 0;
+    return s;
+}
+
+static wa_status same_record(bool *same, const wa_audit_state *a, wa_error *err)
+{
+    const char *own, *made;
+    size_t i = 0, k = 0;
+    while ((own = wa_bag_path(a->bag, i)) != NULL && strcmp(own, "result.json") != 0)
+        i++;
+    while ((made = wa_dossier_path(a->rerun.made.dossier, k)) != NULL &&
+           strcmp(made, "result.json") != 0)
+        k++;
+    *same = false;
+    return own != NULL && made != NULL ? same_file(same, a, i, k, err) : WA_OK;
 }
 
 /* The record, field by field, before all else: it says most. Where only its writing differs, there
  * is no such field. */
 static wa_status compare_record(wa_audit_state *a, wa_error *err)
 {
-    if (same_file(a, "result.json"))
-        return WA_OK;
-    wa_status s =
-        wa_difference_records(&a->differences, a->record, a->rerun.computed.record, NULL, err);
+    bool same = false;
+    wa_status s = same_record(&same, a, err);
+    if (s != WA_OK || same)
+        return s;
+    s = wa_difference_records(&a->differences, a->record, a->rerun.computed.record, NULL, err);
     if (s == WA_OK && wa_audit_additions(a)) {
         a->additions = true;
         a->added = a->differences.n;
@@ -167,31 +179,30 @@ static wa_status compare_record(wa_audit_state *a, wa_error *err)
                           "data/result.json says the same in another writing");
 }
 
-static wa_status compare_csv(wa_audit_state *a, const char *path, const void *bytes, size_t n,
-                             wa_error *err)
+static wa_status compare_csv(wa_audit_state *a, const char *path, size_t made, wa_error *err)
 {
-    wa_text own = WA_TEXT_INIT, made = WA_TEXT_INIT;
-    wa_status s = wa_bag_read(&own, a->bag, path, err);
-    wa_text_add_bytes(&made, bytes, n);
-    if (s == WA_OK && wa_text_failed(&made))
-        s = wa_no_memory(err);
-    if (s == WA_OK)
-        s = wa_difference_csv(&a->differences, path, &own, &made, err);
-    wa_text_release(&own);
-    wa_text_release(&made);
+    const wa_dossier *d = a->rerun.made.dossier;
+    wa_csv_side before = {.fd = -1}, after = {.listing = wa_dossier_listing(d, made)};
+    after.bytes = wa_dossier_bytes(d, made, &after.n);
+    wa_status s = wa_bag_open_file(&before.fd, a->bag, path, err);
+    if (s != WA_OK)
+        return s;
+    s = wa_difference_csv(&a->differences, path, &before, &after, err);
+    wa_csv_side_release(&before);
+    wa_csv_side_release(&after);
+    close(before.fd);
     return s;
 }
 
 static wa_status compare_differing(wa_audit_state *a, const char *path, size_t made, wa_error *err)
 {
-    size_t n, length = strlen(path);
-    const void *bytes = wa_dossier_bytes(a->rerun.made.dossier, made, &n);
+    size_t length = strlen(path);
     wa_status s = note_file(a, path, "differs", err);
-    if (s != WA_OK || kind_of(path) != EVIDENCE || bytes == NULL)
+    if (s != WA_OK || kind_of(path) != EVIDENCE)
         return s;
     /* the record was compared before; tables/ only repeats what it has */
     bool csv = length > 4 && strcmp(path + length - 4, ".csv") == 0;
-    return csv && !begins(path, "tables/") ? compare_csv(a, path, bytes, n, err) : WA_OK;
+    return csv && !begins(path, "tables/") ? compare_csv(a, path, made, err) : WA_OK;
 }
 
 /* A file of the inputs must be one that the record names. */
@@ -212,6 +223,7 @@ static wa_status walk(wa_audit_state *a, tally *t, wa_error *err)
     size_t i = 0, k = 0;
     wa_status s = WA_OK;
     while (s == WA_OK) {
+        bool same = false;
         const char *own = wa_bag_path(a->bag, i), *made = wa_dossier_path(d, k);
         if (own == NULL && made == NULL)
             break;
@@ -230,10 +242,10 @@ static wa_status walk(wa_audit_state *a, tally *t, wa_error *err)
             s = note_file(a, path, "is not in the dossier", err);
         else if (compared && strcmp(path, "result.json") == 0 && a->additions)
             t->same[what]++; /* all that it says is the same; this version says more */
-        else if (compared && strcmp(wa_bag_sha256(a->bag, i), wa_dossier_sha256(d, k)) != 0)
+        else if (compared && (s = same_file(&same, a, i, k, err)) == WA_OK && !same)
             s = compare_differing(a, path, k, err);
         else
-            t->same[what] += compared;
+            t->same[what] += same;
         i += order <= 0;
         k += order >= 0;
     }

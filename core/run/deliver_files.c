@@ -30,20 +30,36 @@ wa_status wa_deliver_note(wa_delivery *d, const char *path, const char *sha256, 
     return wa_list_add(d->files, v) ? WA_OK : wa_no_memory(err);
 }
 
+/* Bytes of a file of the bag as they are: copied when the dossier is written, and not held. */
+static wa_status add_as_it_is(wa_delivery *d, const char *path, const char *sha256, wa_error *err)
+{
+    char full[4200];
+    int fd = -1;
+    snprintf(full, sizeof full, "data/%s", path);
+    wa_status s = wa_bag_open_file(&fd, d->bag, path, err);
+    if (s != WA_OK)
+        return s;
+    off_t size = lseek(fd, 0, SEEK_END);
+    close(fd);
+    if (size < 0)
+        return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot read: %s", strerror(errno));
+    d->untouched++;
+    return wa_dossier_add_file(d->copy, path, wa_bag_folder(d->bag), full, (uint64_t)size, sha256,
+                               err);
+}
+
 /* Adds bytes under the path; says what became of the file unless it is as it was. */
 static wa_status add_made(wa_delivery *d, const char *path, const char *before, const char *bytes,
                           size_t n, const char *what, wa_error *err)
 {
     char digest[WA_SHA256_TEXT_SIZE];
     wa_status s = wa_sha256_of(digest, bytes, n, err);
-    if (s == WA_OK)
-        s = wa_dossier_add(d->copy, path, bytes, n, err);
     if (s != WA_OK)
         return s;
-    if (strcmp(digest, before) != 0)
-        return wa_deliver_note(d, path, before, what, err);
-    d->untouched++;
-    return WA_OK;
+    if (strcmp(digest, before) == 0)
+        return add_as_it_is(d, path, before, err);
+    s = wa_dossier_add(d->copy, path, bytes, n, err);
+    return s == WA_OK ? wa_deliver_note(d, path, before, what, err) : s;
 }
 
 /* "tables/site." of every run of the check `site`. */
@@ -105,24 +121,6 @@ static size_t reference_of(const wa_delivery *d, const char *sha256)
                 return k;
     }
     return SIZE_MAX;
-}
-
-/* Bytes of a file of the bag as they are: from the bag, too large or too foreign to be read. */
-static wa_status add_as_it_is(wa_delivery *d, const char *path, const char *sha256, wa_error *err)
-{
-    char full[4200];
-    int fd = -1;
-    snprintf(full, sizeof full, "data/%s", path);
-    wa_status s = wa_bag_open_file(&fd, d->bag, path, err);
-    if (s != WA_OK)
-        return s;
-    off_t size = lseek(fd, 0, SEEK_END);
-    close(fd);
-    if (size < 0)
-        return wa_fail_at(err, WA_ERR_IO, path, 0, 0, "cannot read: %s", strerror(errno));
-    d->untouched++;
-    return wa_dossier_add_file(d->copy, path, wa_bag_folder(d->bag), full, (uint64_t)size, sha256,
-                               err);
 }
 
 /* An input: rows of the reference outside of the period go. Where none are, it is as it was. */

@@ -12,6 +12,7 @@
 #ifndef WINDASSAY_RUN_DIFFERENCE_H
 #define WINDASSAY_RUN_DIFFERENCE_H
 
+#include "run/csv_side.h"
 #include "windassay/error.h"
 #include "windassay/text.h"
 #include "windassay/value.h"
@@ -34,8 +35,8 @@ wa_status wa_difference_records(wa_differences *d, const wa_value *before, const
                                 const char *const *skip, wa_error *err);
 
 /** Compares two CSV files cell by cell; `file` is what the differences call them. */
-wa_status wa_difference_csv(wa_differences *d, const char *file, const wa_text *before,
-                            const wa_text *after, wa_error *err);
+wa_status wa_difference_csv(wa_differences *d, const char *file, wa_csv_side *before,
+                            wa_csv_side *after, wa_error *err);
 
 /** Appends one line, without its end: "check 'speed', table 'by bin', row 3 (4.5), column 'n': 12
  *  BEFORE, 13 AFTER (relative 0.083)". The words say what the two sides are. */

@@ -48,15 +48,25 @@ const char *wa_evidence_script(wa_text *to, const wa_module *m)
 
 /* ---- the grid and its accounts -------------------------------------------------------------- */
 
-typedef bool writer(const wa_records *r, const wa_campaign *c, wa_text *out);
-
-static wa_status add_written(wa_dossier *d, const char *path, writer *write,
-                             const wa_agenda *agenda, const wa_records *records, wa_error *err)
+/* Adds a listing; false: there was no memory to make it. */
+static wa_status add_listing(wa_dossier *d, const char *path, bool made, wa_listing *listing,
+                             wa_error *err)
 {
-    wa_text t = WA_TEXT_INIT;
-    wa_status s = write(records, agenda->campaign, &t) ? wa_evidence_add(d, path, &t, err)
-                                                       : wa_no_memory(err);
-    wa_text_release(&t);
+    return made ? wa_dossier_add_listing(d, path, listing, err) : wa_no_memory(err);
+}
+
+static wa_status add_records(wa_dossier *d, const wa_campaign *c, const wa_records *r,
+                             wa_error *err)
+{
+    wa_listing l;
+    wa_text inputs = WA_TEXT_INIT;
+    wa_status s = add_listing(d, "intervals.csv", wa_records_list_intervals(&l, r, c), &l, err);
+    if (s == WA_OK)
+        s = add_listing(d, "samples.csv", wa_records_list_samples(&l, r, c), &l, err);
+    if (s == WA_OK)
+        s = wa_records_write_inputs(r, c, &inputs) ? wa_evidence_add(d, "inputs.csv", &inputs, err)
+                                                   : wa_no_memory(err);
+    wa_text_release(&inputs);
     return s;
 }
 
@@ -73,16 +83,28 @@ static wa_status add_ledger(wa_dossier *d, const wa_agenda *agenda, const wa_rec
     for (size_t i = 0; i < agenda->n_checks; i++)
         for (size_t k = 0; k < ledgers[i].accounts.n; k++)
             columns[at++] = (wa_ledger_column){ledgers[i].titles[k], ledgers[i].accounts.at[k]};
-    wa_text ledger = WA_TEXT_INIT, reasons = WA_TEXT_INIT;
-    bool good =
-        wa_ledger_write(&ledger, records->from, records->interval_ns, records->n, columns, n) &&
-        wa_reasons_write(&reasons, columns, n);
-    wa_status s = good ? wa_evidence_add(d, "ledger.csv", &ledger, err) : wa_no_memory(err);
+    wa_listing l;
+    wa_text reasons = WA_TEXT_INIT;
+    bool made = wa_ledger_list(&l, records->from, records->interval_ns, records->n, columns, n);
+    wa_status s = add_listing(d, "ledger.csv", made, &l, err);
     if (s == WA_OK)
-        s = wa_evidence_add(d, "reasons.csv", &reasons, err);
-    wa_text_release(&ledger);
+        s = wa_reasons_write(&reasons, columns, n)
+                ? wa_evidence_add(d, "reasons.csv", &reasons, err)
+                : wa_no_memory(err);
     wa_text_release(&reasons);
     free(columns);
+    return s;
+}
+
+/* The numbers behind the accounts. */
+static wa_status add_judged(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
+                            const wa_ledger *ledgers, wa_error *err)
+{
+    wa_listing l;
+    wa_status s =
+        add_listing(d, "judged.csv", wa_judged_list(&l, records, agenda, ledgers), &l, err);
+    if (s == WA_OK)
+        s = add_listing(d, "compared.csv", wa_compared_list(&l, records, agenda, ledgers), &l, err);
     return s;
 }
 
@@ -175,21 +197,6 @@ static wa_status add_scripts(wa_dossier *d, const wa_modules *modules, wa_error 
     return s;
 }
 
-/* The numbers behind the accounts. */
-static wa_status add_judged(wa_dossier *d, const wa_agenda *agenda, const wa_records *records,
-                            const wa_ledger *ledgers, wa_error *err)
-{
-    wa_text judged = WA_TEXT_INIT, compared = WA_TEXT_INIT;
-    bool good = wa_judged_write(&judged, records, agenda, ledgers) &&
-                wa_compared_write(&compared, records, agenda, ledgers);
-    wa_status s = good ? wa_evidence_add(d, "judged.csv", &judged, err) : wa_no_memory(err);
-    if (s == WA_OK)
-        s = wa_evidence_add(d, "compared.csv", &compared, err);
-    wa_text_release(&judged);
-    wa_text_release(&compared);
-    return s;
-}
-
 /* ---- what was given beside the grid --------------------------------------------------------- */
 
 /* "given/NAME.1a2b3c4d5e6f.ENDING": no two files share a name unless they are the same. */
@@ -258,11 +265,7 @@ wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err
 {
     const wa_agenda *agenda = c->agenda;
     const wa_records *records = c->records;
-    wa_status s = add_written(d, "intervals.csv", wa_records_write_intervals, agenda, records, err);
-    if (s == WA_OK)
-        s = add_written(d, "samples.csv", wa_records_write_samples, agenda, records, err);
-    if (s == WA_OK)
-        s = add_written(d, "inputs.csv", wa_records_write_inputs, agenda, records, err);
+    wa_status s = add_records(d, agenda->campaign, records, err);
     if (s == WA_OK)
         s = add_ledger(d, agenda, records, c->ledgers, err);
     if (s == WA_OK)

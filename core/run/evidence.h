@@ -29,7 +29,8 @@ wa_status wa_evidence_tables(wa_dossier *d, const wa_value *entry, wa_error *err
 
 /** All evidence but result.json and calibration.json: intervals, ledger, reasons, samples, inputs, tables, scripts, and
  *  what was given beside the grid (the campaign's tables, the records of earlier dossiers, calibrations), so
- *  that the dossier can be computed again by itself. */
+ *  that the dossier can be computed again by itself. What has a row an interval is made from `c` when
+ *  the dossier is written: `c` must outlive it. */
 wa_status wa_evidence_collect(wa_dossier *d, const wa_computed *c, wa_error *err);
 
 #endif

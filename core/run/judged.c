@@ -2,7 +2,6 @@
 
 #include "windassay/csv_field.h"
 #include "windassay/number.h"
-#include "windassay/time.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -22,11 +21,13 @@ typedef struct sheet {
     bool failed;
 } sheet;
 
-static void release(sheet *s)
+static void release(void *context)
 {
+    sheet *s = context;
     for (size_t i = 0; i < s->n; i++)
         free(s->columns[i].head);
     free(s->columns);
+    free(s);
 }
 
 static void add(sheet *s, const char *before, const char *between, const char *name,
@@ -45,19 +46,20 @@ static void add(sheet *s, const char *before, const char *between, const char *n
     s->columns[s->n++] = (column){head.at, unit, at};
 }
 
-static void write_head(wa_text *out, const column *c)
+static void add_name(wa_text *names, const column *c)
 {
     wa_text head = WA_TEXT_INIT;
     wa_text_add(&head, c->head);
     if (c->unit != NULL && strcmp(c->unit, "1") != 0)
         wa_text_printf(&head, " [%s]", c->unit);
-    wa_text_add_char(out, ',');
-    wa_csv_add_bytes(out, wa_text_string(&head), head.length);
-    wa_text_spend(&head, out);
+    wa_text_add_char(names, ',');
+    wa_csv_add_bytes(names, wa_text_string(&head), head.length);
+    wa_text_spend(&head, names);
 }
 
-static void write_row(wa_text *out, const sheet *s, size_t row)
+static void add_cells(const void *context, size_t row, wa_text *out)
 {
+    const sheet *s = context;
     for (size_t k = 0; k < s->n; k++) {
         char number[WA_NUMBER_SIZE];
         double x;
@@ -68,21 +70,19 @@ static void write_row(wa_text *out, const sheet *s, size_t row)
     }
 }
 
-static bool write_sheet(wa_text *out, const wa_records *r, sheet *s)
+/* The listing takes the sheet. */
+static bool list_sheet(wa_listing *out, const wa_records *r, sheet *s)
 {
-    wa_text_add(out, "time");
+    wa_text names = WA_TEXT_INIT;
     for (size_t k = 0; k < s->n; k++)
-        write_head(out, &s->columns[k]);
-    wa_text_add_char(out, '\n');
-    for (size_t i = 0; i < r->n && !s->failed; i++) {
-        char time[WA_TIME_TEXT_SIZE];
-        wa_text_add_bytes(out, time, wa_time_print(time, r->from + (int64_t)i * r->interval_ns));
-        write_row(out, s, i);
-        wa_text_add_char(out, '\n');
+        add_name(&names, &s->columns[k]);
+    if (s->failed || wa_text_failed(&names)) {
+        wa_text_release(&names);
+        release(s);
+        return false;
     }
-    bool good = !s->failed && !wa_text_failed(out);
-    release(s);
-    return good;
+    *out = (wa_listing){r->from, r->interval_ns, r->n, names, add_cells, release, s};
+    return true;
 }
 
 /* ---- what exclusions looked at ----------------------------------------------------------------- */
@@ -106,16 +106,18 @@ static void add_judged(sheet *s, const char *id, const wa_value *judged)
         add(s, id, ": ", name, unit, wa_get(judged, "at"));
 }
 
-bool wa_judged_write(wa_text *out, const wa_records *r, const wa_agenda *agenda,
-                     const wa_ledger *ledgers)
+bool wa_judged_list(wa_listing *out, const wa_records *r, const wa_agenda *agenda,
+                    const wa_ledger *ledgers)
 {
-    sheet s = {0};
+    sheet *s = calloc(1, sizeof *s);
+    if (s == NULL)
+        return false;
     for (size_t i = 0; i < agenda->n_checks; i++) {
         const wa_value *list = ledgers[i].accounts.judged;
         for (size_t k = 0; k < wa_count(list); k++)
-            add_judged(&s, wa_get_string(agenda->checks[i].entry, "id"), wa_at(list, k));
+            add_judged(s, wa_get_string(agenda->checks[i].entry, "id"), wa_at(list, k));
     }
-    return write_sheet(out, r, &s);
+    return list_sheet(out, r, s);
 }
 
 /* ---- what was compared ------------------------------------------------------------------------- */
@@ -152,13 +154,15 @@ static void add_compared(sheet *s, const char *title, const wa_value *compared, 
     }
 }
 
-bool wa_compared_write(wa_text *out, const wa_records *r, const wa_agenda *agenda,
-                       const wa_ledger *ledgers)
+bool wa_compared_list(wa_listing *out, const wa_records *r, const wa_agenda *agenda,
+                      const wa_ledger *ledgers)
 {
-    sheet s = {0};
+    sheet *s = calloc(1, sizeof *s);
+    if (s == NULL)
+        return false;
     for (size_t i = 0; i < agenda->n_checks; i++)
         for (size_t k = 0; k < ledgers[i].accounts.n; k++)
-            add_compared(&s, ledgers[i].titles[k], wa_at(ledgers[i].accounts.compared, k), r,
+            add_compared(s, ledgers[i].titles[k], wa_at(ledgers[i].accounts.compared, k), r,
                          agenda->campaign);
-    return write_sheet(out, r, &s);
+    return list_sheet(out, r, s);
 }

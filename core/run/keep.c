@@ -35,7 +35,7 @@ static wa_status add_machine(wa_dossier *d, const wa_run_options *o, const wa_en
     return s;
 }
 
-static wa_status write_dossier(wa_run *run, const wa_dossier *d, const wa_run_options *o,
+static wa_status write_dossier(wa_run *run, wa_dossier *d, const wa_run_options *o,
                                const char *beside, wa_error *err)
 {
     wa_written how;

@@ -96,9 +96,9 @@ typedef struct wa_ledger_column {
 
 /** data/ledger.csv: time of the interval's start, then one column an account: the state's word,
  *  or the codes of every reason joined by +, with ? behind where the interval cannot be judged.
- *  False: memory ran out. */
-bool wa_ledger_write(wa_text *out, int64_t from, int64_t interval_ns, size_t n,
-                     const wa_ledger_column *columns, size_t n_columns);
+ *  False: memory ran out. The listing looks at titles and accounts. */
+bool wa_ledger_list(wa_listing *out, int64_t from, int64_t interval_ns, size_t n,
+                    const wa_ledger_column *columns, size_t n_columns);
 /** data/reasons.csv: account, code, reason, intervals, only, unknown, left. */
 bool wa_reasons_write(wa_text *out, const wa_ledger_column *columns, size_t n_columns);
 

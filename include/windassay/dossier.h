@@ -10,6 +10,7 @@
 #define WINDASSAY_DOSSIER_H
 
 #include "windassay/error.h"
+#include "windassay/listing.h"
 #include "windassay/text.h"
 
 #include <stdbool.h>
@@ -52,15 +53,24 @@ wa_status wa_dossier_add(wa_dossier *d, const char *path, const void *bytes, siz
 wa_status wa_dossier_add_file(wa_dossier *d, const char *path, const char *folder, const char *file,
                               uint64_t n, const char *sha256, wa_error *err);
 
+/**
+ * Adds a file that is made while the dossier is written, and never held. The dossier owns the listing
+ * from now on, also where this fails; what it looks at must outlive the dossier. WA_ERR_ARG as above.
+ */
+wa_status wa_dossier_add_listing(wa_dossier *d, const char *path, wa_listing *listing,
+                                 wa_error *err);
+
 /** Adds a line to bag-info.txt: "Bagging-Date" with a date of the campaign, never today's.
  *  Payload-Oxum is added by the writer. WA_ERR_ARG for an empty or unclean key or value. */
 wa_status wa_dossier_note(wa_dossier *d, const char *key, const char *value, wa_error *err);
 
 /** What was added, in order of path (below data/); NULL beyond. */
 const char *wa_dossier_path(const wa_dossier *d, size_t i);
-/** Of the i-th: its digest; its bytes, NULL for a file of the disk. */
-const char *wa_dossier_sha256(const wa_dossier *d, size_t i);
+/** The digest of the i-th; that of a listing is made when it is first asked for, or written. */
+wa_status wa_dossier_sha256(const char **sha256, wa_dossier *d, size_t i, wa_error *err);
+/** The bytes of the i-th, or its listing; NULL where it has none. */
 const void *wa_dossier_bytes(const wa_dossier *d, size_t i, size_t *n);
+const wa_listing *wa_dossier_listing(const wa_dossier *d, size_t i);
 /** The lines of bag-info.txt that were noted. */
 const char *wa_dossier_notes(const wa_dossier *d);
 
@@ -77,7 +87,7 @@ typedef enum wa_written {
  * a dossier (WA_ERR_ARG). WA_ERR_MISSING without the parent, WA_ERR_IO when the system refuses.
  * Left-overs of killed runs beside it are swept away; those of live ones are told by their lock.
  */
-wa_status wa_dossier_write(const wa_dossier *d, const char *folder, bool replace, wa_written *how,
+wa_status wa_dossier_write(wa_dossier *d, const char *folder, bool replace, wa_written *how,
                            wa_error *err);
 
 /* ---- reading one ---------------------------------------------------------------------- */

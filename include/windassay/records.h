@@ -9,6 +9,7 @@
 
 #include "windassay/campaign.h"
 #include "windassay/error.h"
+#include "windassay/listing.h"
 #include "windassay/text.h"
 
 #include <stddef.h>
@@ -147,14 +148,14 @@ void wa_records_free(wa_records *r);
 void wa_series_name(wa_text *out, const wa_series *s, const wa_campaign *c);
 
 /* The CSV files of a dossier: RFC 4180 with line feeds, times in UTC, the shortest numbers that
- * read back, missing values empty. False: memory ran out. */
+ * read back, missing values empty. False: memory ran out. The listings look at the records. */
 
 /** data/intervals.csv: one row an interval: the time of its start, then one column a statistic of
  *  each series, "mast.v_top.mean [m s-1]" (pure numbers without a unit). */
-bool wa_records_write_intervals(const wa_records *r, const wa_campaign *c, wa_text *out);
+bool wa_records_list_intervals(wa_listing *out, const wa_records *r, const wa_campaign *c);
 /** data/samples.csv: one row an interval; for each source (beam, range) the samples expected (where
  *  that was stated) and read, and those dropped, one column a reason. */
-bool wa_records_write_samples(const wa_records *r, const wa_campaign *c, wa_text *out);
+bool wa_records_list_samples(wa_listing *out, const wa_records *r, const wa_campaign *c);
 /** data/inputs.csv: path, source, bytes, sha256, rows, outside, first, last. */
 bool wa_records_write_inputs(const wa_records *r, const wa_campaign *c, wa_text *out);
 

@@ -3,6 +3,7 @@
  *
  *   read_pair FOLDER JOBS FROM TO [LEVEL [PIECE [undigested]]]
  */
+#include "../listing_text.h"
 #include "windassay/digest.h"
 #include "windassay/records.h"
 #include "windassay/time.h"
@@ -55,9 +56,11 @@ static void fill(wa_source *s, const table *t)
 /* One digest of all that a dossier would hold of the records. */
 static int tell(const wa_records *r, const wa_campaign *c)
 {
+    wa_listing listing;
     wa_text all = WA_TEXT_INIT;
     char digest[WA_SHA256_TEXT_SIZE];
-    bool good = wa_records_write_intervals(r, c, &all) && wa_records_write_samples(r, c, &all) &&
+    bool good = listing_text(&all, wa_records_list_intervals(&listing, r, c), &listing) &&
+                listing_text(&all, wa_records_list_samples(&listing, r, c), &listing) &&
                 wa_records_write_inputs(r, c, &all) &&
                 wa_sha256_of(digest, all.at, all.length, NULL) == WA_OK;
     if (good)

@@ -3,6 +3,7 @@
  * machine is not wrong with the data), outputs stay untouched, and nothing is lost (the same test
  * under AddressSanitizer). The linker puts __wrap_malloc before our own calls (--wrap). */
 #include "by_hand.h"
+#include "listing_text.h"
 
 #include "windassay/account.h"
 #include "windassay/criteria.h"
@@ -244,6 +245,7 @@ static void tables(void **state)
 
 static wa_status keep_account(const void *input, wa_error *err)
 {
+    wa_listing listing;
     static char why[] = "window cleaned";
     uint8_t mask[6] = {0, 1, 2, 0, 0, 1};
     const wa_event event = {why, mask};
@@ -258,7 +260,8 @@ static wa_status keep_account(const void *input, wa_error *err)
         s = wa_account_close(a, NULL, err);
     const wa_ledger_column column = {input, a};
     if (s == WA_OK &&
-        (!wa_ledger_write(&t, 0, 600000000000, 6, &column, 1) || !wa_reasons_write(&t, &column, 1)))
+        (!listing_text(&t, wa_ledger_list(&listing, 0, 600000000000, 6, &column, 1), &listing) ||
+         !wa_reasons_write(&t, &column, 1)))
         s = wa_fail(err, WA_ERR_NOMEM, "out of memory");
     wa_account_free(a);
     wa_text_release(&t);
@@ -406,13 +409,15 @@ typedef struct reading {
 /* A source of several kinds of channel, from its files to what the dossier holds of it. */
 static wa_status read_records(const void *input, wa_error *err)
 {
+    wa_listing listing;
     const reading *in = input;
     const wa_campaign *c = in->campaign;
     wa_records *r = NULL;
     wa_text t = WA_TEXT_INIT;
     wa_status s = wa_records_read(&r, c, 1, NULL, err);
-    if (s == WA_OK && !(wa_records_write_intervals(r, c, &t) &&
-                        wa_records_write_samples(r, c, &t) && wa_records_write_inputs(r, c, &t)))
+    if (s == WA_OK && !(listing_text(&t, wa_records_list_intervals(&listing, r, c), &listing) &&
+                        listing_text(&t, wa_records_list_samples(&listing, r, c), &listing) &&
+                        wa_records_write_inputs(r, c, &t)))
         s = wa_fail(err, WA_ERR_NOMEM, "out of memory");
     if (s == WA_OK && in->expected->length == 0)
         wa_text_add(in->expected, wa_text_string(&t));
@@ -453,7 +458,24 @@ static void records(void **state)
     assert_int_equal(rmdir(folder), 0);
 }
 
-/* The folder's place is given; what was there before stays there. */
+static void one_more(const void *context, size_t i, wa_text *out)
+{
+    (void)context;
+    wa_text_printf(out, ",%zu", i + 1);
+}
+
+/* A listing in hands that give it away in any case. */
+static wa_status add_listing(wa_dossier *d, wa_error *err)
+{
+    wa_listing l = {.interval_ns = 600000000000, .n = 3000, .cells = one_more};
+    wa_text_add(&l.names, ",n");
+    if (!wa_text_failed(&l.names))
+        return wa_dossier_add_listing(d, "intervals.csv", &l, err);
+    wa_listing_release(&l);
+    return wa_fail(err, WA_ERR_NOMEM, "out of memory");
+}
+
+/* The folder's place is given; what was there before stays there. Written once, looked at once. */
 static wa_status write_dossier(const void *input, wa_error *err)
 {
     wa_written how = WA_EQUAL;
@@ -465,6 +487,8 @@ static wa_status write_dossier(const void *input, wa_error *err)
         s = wa_dossier_add(d, "result.json", "{}", 2, err);
     if (s == WA_OK)
         s = wa_dossier_add(d, "tables/a.csv", "x\n", 2, err);
+    if (s == WA_OK)
+        s = add_listing(d, err);
     if (s == WA_OK)
         s = wa_dossier_note(d, "Bagging-Date", "2026-03-02", err);
     if (s == WA_OK)
@@ -485,6 +509,7 @@ static wa_status write_dossier(const void *input, wa_error *err)
 static void sweep_up(const char *folder)
 {
     static const char *const names[] = {"dossier/data/result.json",
+                                        "dossier/data/intervals.csv",
                                         "dossier/data/tables/a.csv",
                                         "dossier/data/tables",
                                         "dossier/data",

@@ -1,5 +1,6 @@
 /* A check's description and its answer: what is accepted makes a record that is decided, closed, written as JSON and
  * drawn; the accounts add up to the grid. What is refused leaves the entry as it was. */
+#include "../listing_text.h"
 #include "fuzz.h"
 
 #include "windassay/json.h"
@@ -31,13 +32,15 @@ static void accounts_add_up(const wa_accounts *a)
 
 static void ledger_writes(const wa_accounts *a)
 {
+    wa_listing listing;
     enum { MOST = 16 };
     wa_ledger_column columns[MOST];
     wa_text t = WA_TEXT_INIT;
     size_t n = a->n < MOST ? a->n : MOST;
     for (size_t i = 0; i < n; i++)
         columns[i] = (wa_ledger_column){"speed", a->at[i]};
-    FUZZ_HOLDS(wa_ledger_write(&t, 0, 600000000000, N, columns, n));
+    FUZZ_HOLDS(
+        listing_text(&t, wa_ledger_list(&listing, 0, 600000000000, N, columns, n), &listing));
     FUZZ_HOLDS(wa_reasons_write(&t, columns, n));
     FUZZ_HOLDS(wa_utf8_valid(t.at, t.length));
     wa_text_release(&t);

@@ -1,6 +1,7 @@
 /* A whole small source: the first byte chooses how it is described, the second how many files the
  * rest is cut into. One thread and several, any vector level and any size of pieces give the same
  * records or the same error as the parser alone. */
+#include "../listing_text.h"
 #include "fuzz.h"
 
 #include "windassay/records.h"
@@ -99,6 +100,7 @@ static void write_files(const uint8_t *data, size_t size, size_t files)
 /* Everything that a dossier would hold of it, or the error as text. */
 static void read_source(wa_text *out, const wa_campaign *c, const wa_reading *how)
 {
+    wa_listing listing;
     wa_records *r = NULL;
     wa_error err = {0};
     wa_status s = wa_records_read_as(&r, c, how, &err);
@@ -110,8 +112,8 @@ static void read_source(wa_text *out, const wa_campaign *c, const wa_reading *ho
         return;
     }
     FUZZ_HOLDS(r->n == 6);
-    FUZZ_HOLDS(wa_records_write_intervals(r, c, out));
-    FUZZ_HOLDS(wa_records_write_samples(r, c, out));
+    FUZZ_HOLDS(listing_text(out, wa_records_list_intervals(&listing, r, c), &listing));
+    FUZZ_HOLDS(listing_text(out, wa_records_list_samples(&listing, r, c), &listing));
     FUZZ_HOLDS(wa_records_write_inputs(r, c, out));
     FUZZ_HOLDS(strstr(out->at, "nan") == NULL && strstr(out->at, "inf") == NULL);
     wa_records_free(r);

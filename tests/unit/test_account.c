@@ -1,5 +1,6 @@
 /* The ledger: counts are compared with their definitions, counted again in the plainest way, on
  * small cases worked by hand and on many random masks. */
+#include "listing_text.h"
 #include "windassay/account.h"
 #include "windassay/csv_field.h"
 
@@ -45,6 +46,7 @@ static void counts_by_hand(void **state)
 
 static void files_by_hand(void **state)
 {
+    wa_listing listing;
     (void)state;
     wa_account *a = example(), *b = NULL;
     assert_int_equal(wa_account_close(a, (const uint8_t *)"xxxrxo", NULL), WA_OK);
@@ -55,7 +57,8 @@ static void files_by_hand(void **state)
     assert_int_equal(wa_account_close(b, NULL, NULL), WA_OK);
     wa_ledger_column columns[] = {{"speed", a}, {"speed.low, 7 m", b}};
     wa_text t = WA_TEXT_INIT;
-    assert_true(wa_ledger_write(&t, 1772409600000000000, 600000000000, 6, columns, 2));
+    assert_true(listing_text(
+        &t, wa_ledger_list(&listing, 1772409600000000000, 600000000000, 6, columns, 2), &listing));
     assert_string_equal(wa_text_string(&t), "time,speed,\"speed.low, 7 m\"\n"
                                             "2026-03-02T00:00:00Z,x1,used\n"
                                             "2026-03-02T00:10:00Z,x1+x2,used\n"

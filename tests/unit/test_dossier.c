@@ -271,6 +271,111 @@ static void tampering_is_seen(void **state)
     wa_text_release(&t);
 }
 
+/* ---- files that are made row by row -------------------------------------------------------------- */
+
+/* Interval i has the number at `context`, plus i. */
+static void count_on(const void *context, size_t i, wa_text *out)
+{
+    wa_text_printf(out, ",%zu", *(const size_t *)context + i);
+}
+
+/* One of about 26 bytes a row, which looks at `first`. */
+static void add_listing(wa_dossier *d, const char *path, size_t rows, size_t *first)
+{
+    wa_listing l = {.interval_ns = 1000000000,
+                    .n = rows,
+                    .names = WA_TEXT_INIT,
+                    .cells = count_on,
+                    .context = first};
+    wa_text_add(&l.names, ",n");
+    assert_int_equal(wa_dossier_add_listing(d, path, &l, NULL), WA_OK);
+}
+
+static void listings_are_written_as_they_are_made(void **state)
+{
+    (void)state;
+    enum { ROWS = 50000 }; /* twenty pieces */
+    size_t first = 7;
+    const char *before = NULL;
+    wa_written how;
+    wa_dossier *d = sample("preliminary", "{}", "4");
+    add_listing(d, "intervals.csv", ROWS, &first);
+    add_listing(d, "none.csv", 0, &first);
+    assert_int_equal(wa_dossier_write(d, target, false, &how, NULL), WA_OK);
+    assert_int_equal(run("cd %s && sha256sum -c --strict --quiet manifest-sha256.txt", target), 0);
+    assert_int_equal(run("cd %s && test \"$(sed -n 's/^Payload-Oxum: //p' bag-info.txt)\" = "
+                         "\"$(cat $(find data -type f | tr ' ' '?') | wc -c).8\"",
+                         target),
+                     0);
+    /* the same by other hands: date of GNU coreutils, seconds from 1970 on */
+    assert_int_equal(run("cd %s/data && (echo time,n; seq 0 49999 | sed s/^/@/ | "
+                         "date -u -f - +%%FT%%TZ | awk '{ print $0 \",\" NR + 6 }') | "
+                         "cmp - intervals.csv && echo time,n | cmp - none.csv",
+                         target),
+                     0);
+    /* its digest, known from the writing, is that which is made without it */
+    wa_dossier *again = sample("preliminary", "{}", "4");
+    add_listing(again, "intervals.csv", ROWS, &first);
+    add_listing(again, "none.csv", 0, &first);
+    for (size_t i = 0; wa_dossier_path(d, i) != NULL; i++) {
+        const char *after = NULL;
+        assert_int_equal(wa_dossier_sha256(&before, d, i, NULL), WA_OK);
+        assert_int_equal(wa_dossier_sha256(&after, again, i, NULL), WA_OK);
+        assert_string_equal(before, after);
+    }
+    wa_dossier_free(again);
+    wa_dossier_free(d);
+}
+
+static void listings_that_differ_are_seen(void **state)
+{
+    (void)state;
+    size_t first = 7, other = 8;
+    wa_written how;
+    for (int i = 0; i < 3; i++) {
+        wa_dossier *d = sample("preliminary", "{}", "4");
+        add_listing(d, "intervals.csv", 5000, i < 2 ? &first : &other);
+        if (i < 2) {
+            assert_int_equal(put(d, false, &how, NULL), WA_OK);
+            assert_int_equal(how, i == 0 ? WA_WRITTEN : WA_EQUAL);
+            continue;
+        }
+        assert_int_equal(wa_dossier_write(d, target, false, &how, NULL), WA_ERR_ARG);
+        assert_int_equal(put(d, true, &how, NULL), WA_OK);
+        assert_int_equal(how, WA_REPLACED);
+    }
+    assert_true(alone());
+    assert_int_equal(run("cd %s && sha256sum -c --strict --quiet manifest-sha256.txt && tail -n 1 "
+                         "data/intervals.csv | grep -q ',5007$'",
+                         target),
+                     0);
+}
+
+/* A disk that is full in the middle of one. */
+static void a_listing_that_breaks_leaves_nothing(void **state)
+{
+    (void)state;
+    struct rlimit before, small = {200000, 200000};
+    size_t first = 0;
+    wa_written how;
+    wa_error err = {0};
+    wa_dossier *d = sample("preliminary", "{}", "4");
+    add_listing(d, "intervals.csv", 50000, &first);
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
+    small.rlim_max = before.rlim_max;
+    signal(SIGXFSZ, SIG_IGN);
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
+    wa_status s = wa_dossier_write(d, target, false, &how, &err);
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
+    signal(SIGXFSZ, SIG_DFL);
+    assert_int_equal(s, WA_ERR_IO);
+    assert_string_equal(err.file, "data/intervals.csv");
+    assert_int_equal(run("test -z \"$(ls -A %s)\"", base), 0);
+    assert_int_equal(put(d, false, &how, NULL),
+                     WA_OK); /* and once there is room, it goes through */
+    assert_int_equal(run("cd %s && sha256sum -c --strict --quiet manifest-sha256.txt", target), 0);
+}
+
 /* A disk that is full, as a limit on the size of files has it. */
 static void a_full_disk_leaves_nothing(void **state)
 {
@@ -420,6 +525,9 @@ int main(void)
         TEST(unclean_names_are_refused),
         TEST(tampering_is_seen),
         TEST(a_full_disk_leaves_nothing),
+        TEST(listings_are_written_as_they_are_made),
+        TEST(listings_that_differ_are_seen),
+        TEST(a_listing_that_breaks_leaves_nothing),
         TEST(killed_runs_leave_it_whole_or_absent),
         TEST(a_live_neighbour_is_left_alone),
         TEST(several_writers_agree),

@@ -1,6 +1,7 @@
 /* Records made again from intervals.csv, samples.csv and inputs.csv: what is written from them is what
  * they were made from, byte for byte; what nobody can have written is refused where it stands. */
 #include "by_hand.h"
+#include "listing_text.h"
 
 #include <math.h>
 #include <sys/mman.h>
@@ -43,9 +44,10 @@ static void split(hand *h, char folder[64])
 
 static void write_files(files *f, const wa_records *r, const wa_campaign *c)
 {
+    wa_listing listing;
     *f = (files){WA_TEXT_INIT, WA_TEXT_INIT, WA_TEXT_INIT};
-    assert_true(wa_records_write_intervals(r, c, &f->intervals));
-    assert_true(wa_records_write_samples(r, c, &f->samples));
+    assert_true(listing_text(&f->intervals, wa_records_list_intervals(&listing, r, c), &listing));
+    assert_true(listing_text(&f->samples, wa_records_list_samples(&listing, r, c), &listing));
     assert_true(wa_records_write_inputs(r, c, &f->inputs));
 }
 

@@ -1,4 +1,5 @@
 /* The CSV files of records, byte for byte, on a grid small enough to be written by hand. */
+#include "listing_text.h"
 #include "windassay/records.h"
 
 #include <setjmp.h>
@@ -37,6 +38,7 @@ static wa_records empty(void)
 
 static void intervals(void **state)
 {
+    wa_listing listing;
     (void)state;
     char *names[] = {wet};
     double *shares[] = {share};
@@ -67,7 +69,7 @@ static void intervals(void **state)
     r.series = series;
     r.n_series = 5;
     wa_text out = WA_TEXT_INIT;
-    assert_true(wa_records_write_intervals(&r, &campaign, &out));
+    assert_true(listing_text(&out, wa_records_list_intervals(&listing, &r, &campaign), &listing));
     assert_string_equal(
         wa_text_string(&out),
         "time,\"lidar.los_speed@beam=1,range=240.count\","
@@ -83,6 +85,7 @@ static void intervals(void **state)
 
 static void samples(void **state)
 {
+    wa_listing listing;
     (void)state;
     uint32_t expected[N] = {600, 600}, got[N] = {599, 4294967295u}, none[N] = {0, 17};
     char *reasons[] = {wet, odd};
@@ -102,7 +105,7 @@ static void samples(void **state)
     r.samples = accounts;
     r.n_samples = 2;
     wa_text out = WA_TEXT_INIT;
-    assert_true(wa_records_write_samples(&r, &campaign, &out));
+    assert_true(listing_text(&out, wa_records_list_samples(&listing, &r, &campaign), &listing));
     assert_string_equal(wa_text_string(&out),
                         "time,lidar@beam=2.expected,lidar@beam=2.read,"
                         "lidar@beam=2.dropped: window wet,"
@@ -140,12 +143,13 @@ static void inputs(void **state)
 
 static void nothing_at_all(void **state)
 {
+    wa_listing listing;
     (void)state;
     wa_records r = empty();
     r.n = 0;
     wa_text out = WA_TEXT_INIT;
-    assert_true(wa_records_write_intervals(&r, &campaign, &out));
-    assert_true(wa_records_write_samples(&r, &campaign, &out));
+    assert_true(listing_text(&out, wa_records_list_intervals(&listing, &r, &campaign), &listing));
+    assert_true(listing_text(&out, wa_records_list_samples(&listing, &r, &campaign), &listing));
     assert_string_equal(wa_text_string(&out), "time\ntime\n");
     wa_text_release(&out);
 }
@@ -153,6 +157,7 @@ static void nothing_at_all(void **state)
 /* Every number reads back as it was: 10^5 of them. */
 static void numbers_read_back(void **state)
 {
+    wa_listing listing;
     (void)state;
     enum { MANY = 100000 };
     double *x = malloc(MANY * sizeof *x);
@@ -165,7 +170,7 @@ static void numbers_read_back(void **state)
     r.series = &s;
     r.n_series = 1;
     wa_text out = WA_TEXT_INIT;
-    assert_true(wa_records_write_intervals(&r, &campaign, &out));
+    assert_true(listing_text(&out, wa_records_list_intervals(&listing, &r, &campaign), &listing));
     const char *at = strchr(out.at, '\n');
     for (int i = 0; i < MANY; i++) {
         at = strchr(at, ',');
