@@ -2,41 +2,60 @@
 
 #include "base/bits.h"
 #include "base/dd.h"
+#include "base/exact_place.h"
 
 #include <assert.h>
 #include <inttypes.h>
 
-enum { CHUNKS = WA_EXACT_CHUNKS, LOWEST = -2148 };
+enum { CHUNKS = WA_EXACT_CHUNKS, LOWEST = WA_EXACT_LOWEST };
 
 /* Each addition puts less than 2^32 into a chunk, so that 2^29 of them, twice over when two sums
  * are merged, stay far from the end of an int64. */
 static const uint32_t ADDS_MAX = (uint32_t)1 << 29;
 
+/* The chunks in use are those from first() to e->end: what values of like size need, not all. */
+static size_t first(const wa_exact *e)
+{
+    return (size_t)CHUNKS - e->span;
+}
+
+static void widen(wa_exact *e, size_t from, size_t end)
+{
+    if (CHUNKS - from > e->span)
+        e->span = (uint8_t)(CHUNKS - from);
+    if (end > e->end)
+        e->end = (uint8_t)end;
+}
+
 /* Makes every chunk but the last one 32 bits, not negative; the last one carries the sign. */
 static void carry(wa_exact *e)
 {
     int64_t over = 0;
-    for (size_t i = 0; i + 1 < CHUNKS; i++) {
+    for (size_t i = first(e); i + 1 < CHUNKS; i++) {
         int64_t v = e->chunk[i] + over;
         e->chunk[i] = v & 0xffffffff;
         over = v >> 32;
     }
     e->chunk[CHUNKS - 1] += over;
+    e->end = CHUNKS;
     e->adds = 1;
 }
 
-/* Adds +-mantissa * 2^(LOWEST + position). */
-static void place(wa_exact *e, bool negative, uint64_t mantissa, int position)
+void wa_exact_place(wa_exact *e, bool negative, uint64_t mantissa, int position)
 {
+    if (mantissa == 0)
+        return;
     if (e->adds >= ADDS_MAX)
         carry(e);
     e->adds++;
     wa_uint128 wide = (wa_uint128)mantissa << (position & 31);
-    int64_t *chunk = e->chunk + (position >> 5);
+    size_t at = (size_t)position >> 5;
+    int64_t *chunk = e->chunk + at;
     int64_t part[3] = {(int64_t)(uint32_t)wide, (int64_t)(uint32_t)(wide >> 32),
                        (int64_t)(uint32_t)(wide >> 64)};
     for (int i = 0; i < 3; i++)
         chunk[i] += negative ? -part[i] : part[i];
+    widen(e, at, at + 3);
 }
 
 /* Adds x * 2^shift, which must be a multiple of 2^LOWEST. */
@@ -48,7 +67,7 @@ static void add_shifted(wa_exact *e, double x, int shift)
     if (mantissa == 0)
         return;
     int zeros = __builtin_ctzll(mantissa);
-    place(e, negative, mantissa >> zeros, exponent + zeros + shift - LOWEST);
+    wa_exact_place(e, negative, mantissa >> zeros, exponent + zeros + shift - LOWEST);
 }
 
 void wa_exact_add(wa_exact *e, double x)
@@ -60,7 +79,7 @@ void wa_exact_add(wa_exact *e, double x)
         e->spoiled = true;
         return;
     }
-    place(e, negative, mantissa, exponent - LOWEST);
+    wa_exact_place(e, negative, mantissa, exponent - LOWEST);
 }
 
 void wa_exact_add_product(wa_exact *e, double a, double b)
@@ -76,50 +95,71 @@ void wa_exact_add_product(wa_exact *e, double a, double b)
     wa_uint128 product = (wa_uint128)mantissa_a * mantissa_b;
     int position = exponent_a + exponent_b - LOWEST;
     bool negative = negative_a != negative_b;
-    place(e, negative, (uint64_t)product, position);
-    place(e, negative, (uint64_t)(product >> 64), position + 64);
+    wa_exact_place(e, negative, (uint64_t)product, position);
+    wa_exact_place(e, negative, (uint64_t)(product >> 64), position + 64);
 }
 
 void wa_exact_merge(wa_exact *e, const wa_exact *other)
 {
-    wa_exact more = *other; /* also right when both are the same sum */
-    if (more.adds >= ADDS_MAX)
-        carry(&more);
+    wa_exact carried;
     if (e->adds >= ADDS_MAX)
         carry(e);
-    for (size_t i = 0; i < CHUNKS; i++)
-        e->chunk[i] += more.chunk[i];
-    e->adds += more.adds;
-    e->spoiled = e->spoiled || more.spoiled;
+    if (other->adds >= ADDS_MAX) {
+        carried = *other;
+        carry(&carried);
+        other = &carried;
+    }
+    widen(e, first(other), other->end);
+    for (size_t i = first(other); i < other->end; i++)
+        e->chunk[i] += other->chunk[i];
+    e->adds += other->adds; /* also right when both are the same sum */
+    e->spoiled = e->spoiled || other->spoiled;
 }
 
-/* The absolute value in digits of 32 bits; top is the highest that is not 0, or -1. */
+/* The absolute value in digits of 32 bits. Below `low` all are 0; top is the highest that is not
+ * 0, or -1. */
 typedef struct magnitude {
-    uint32_t digit[CHUNKS];
-    int top;
+    uint32_t digit[CHUNKS + 1];
+    int low, top;
     bool negative;
 } magnitude;
 
 static void take_magnitude(magnitude *m, const wa_exact *e)
 {
-    wa_exact c = *e;
-    carry(&c);
-    m->negative = c.chunk[CHUNKS - 1] < 0;
-    m->top = -1;
-    uint32_t flip = m->negative ? 0xffffffffu : 0;
-    uint64_t one = m->negative ? 1 : 0;
-    for (int i = 0; i < CHUNKS; i++) {
-        one += (uint32_t)c.chunk[i] ^ flip;
+    int end = e->end;
+    int64_t over = 0;
+    m->low = (int)first(e);
+    for (int i = m->low; i < end; i++) {
+        int64_t v = e->chunk[i] + over;
+        m->digit[i] = (uint32_t)v;
+        over = v >> 32;
+    }
+    m->digit[end] = (uint32_t)over; /* a sum of 2^30 numbers of 32 bits goes no further */
+    m->negative = over < 0;
+    uint64_t one = 1;
+    for (int i = m->low; m->negative && i <= end; i++) { /* the complement of two */
+        one += (uint32_t)~m->digit[i];
         m->digit[i] = (uint32_t)one;
         one >>= 32;
-        if (m->digit[i] != 0)
-            m->top = i;
     }
+    m->top = end;
+    while (m->top >= m->low && m->digit[m->top] == 0)
+        m->top--;
+    if (m->top < m->low)
+        m->top = -1;
 }
 
 static uint32_t digit_at(const magnitude *m, int i)
 {
-    return i < 0 ? 0 : m->digit[i];
+    return i < m->low ? 0 : m->digit[i];
+}
+
+/* True where a digit from i downward is not 0. */
+static bool more_from(const magnitude *m, int i)
+{
+    while (i >= m->low && m->digit[i] == 0)
+        i--;
+    return i >= m->low;
 }
 
 /* The value * 2^shift as the nearest double; `sticky`: there is more below the last digit. */
@@ -132,9 +172,7 @@ static double round_magnitude(const magnitude *m, int shift, bool sticky)
                       digit_at(m, top - 2);
     int zeros = __builtin_clz(m->digit[top]);
     wide <<= zeros;
-    sticky = sticky || (uint32_t)wide != 0;
-    for (int i = top - 3; i >= 0 && !sticky; i--)
-        sticky = m->digit[i] != 0;
+    sticky = sticky || (uint32_t)wide != 0 || more_from(m, top - 3);
     return wa_compose(m->negative, (uint64_t)(wide >> 32), 32 * (top - 1) - zeros + LOWEST + shift,
                       sticky);
 }
@@ -174,6 +212,18 @@ wa_dd wa_exact_round_dd(const wa_exact *e)
     return e->spoiled ? wa_dd_of((double)NAN) : round_dd_shifted(e, 0);
 }
 
+/* The next digit of the quotient; what is left is below n. */
+static uint32_t divide_step(wa_uint128 *rest, uint32_t digit, uint64_t n)
+{
+    wa_uint128 all = *rest << 32 | digit;
+    if (n >> 32 == 0) { /* `all` has 64 bits: one instruction instead of a function */
+        *rest = (uint64_t)all % n;
+        return (uint32_t)((uint64_t)all / n);
+    }
+    *rest = all % n;
+    return (uint32_t)(all / n);
+}
+
 double wa_exact_divide(const wa_exact *e, uint64_t n)
 {
     if (e->spoiled || n == 0)
@@ -186,19 +236,14 @@ double wa_exact_divide(const wa_exact *e, uint64_t n)
      * which leaves the three that rounding looks at; the others only say that there is more. */
     magnitude q = {.top = -1, .negative = m.negative};
     wa_uint128 rest = 0;
-    bool sticky = false;
     int i = m.top;
     for (; i >= 0 && i > m.top - 6; i--) {
-        rest = rest << 32 | m.digit[i];
-        q.digit[i] = (uint32_t)(rest / n);
-        rest %= n;
+        q.digit[i] = divide_step(&rest, digit_at(&m, i), n);
         if (q.top < 0 && q.digit[i] != 0)
             q.top = i;
     }
-    sticky = rest != 0;
-    for (; i >= 0 && !sticky; i--)
-        sticky = m.digit[i] != 0;
-    return round_magnitude(&q, 0, sticky);
+    q.low = i + 1;
+    return round_magnitude(&q, 0, rest != 0 || more_from(&m, i));
 }
 
 /* Adds -c * sum, by taking the sum apart into doubles (few, as a rule two). */
@@ -264,43 +309,5 @@ wa_status wa_exact_sd(double *sd, const wa_exact *sum, const wa_exact *squares, 
     if (!isfinite(root))
         return wa_fail(err, WA_ERR_UNDEFINED, "a standard deviation is too large for a number");
     *sd = root;
-    return WA_OK;
-}
-
-double wa_exact_sum(const double *x, size_t n)
-{
-    wa_exact e = {0};
-    for (size_t i = 0; i < n; i++)
-        wa_exact_add(&e, x[i]);
-    return wa_exact_round(&e);
-}
-
-double wa_exact_dot(const double *x, const double *y, size_t n)
-{
-    wa_exact e = {0};
-    for (size_t i = 0; i < n; i++)
-        wa_exact_add_product(&e, x[i], y[i]);
-    return wa_exact_round(&e);
-}
-
-wa_status wa_mean_sd(double *mean, double *sd, const double *x, size_t n, wa_divisor divisor,
-                     wa_error *err)
-{
-    wa_exact sum = {0}, squares = {0};
-    if (n == 0)
-        return wa_fail(err, WA_ERR_UNDEFINED, "a mean needs at least 1 value, but there is none");
-    for (size_t i = 0; i < n; i++) {
-        wa_exact_add(&sum, x[i]);
-        if (sd != NULL)
-            wa_exact_add_product(&squares, x[i], x[i]);
-    }
-    if (sum.spoiled)
-        return wa_fail(err, WA_ERR_UNDEFINED, "a mean is not defined: a value is not finite");
-    if (sd != NULL) {
-        wa_status s = wa_exact_sd(sd, &sum, &squares, n, divisor, err);
-        if (s != WA_OK)
-            return s;
-    }
-    *mean = wa_exact_divide(&sum, n);
     return WA_OK;
 }

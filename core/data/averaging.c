@@ -107,14 +107,22 @@ wa_status wa_average_numbers(wa_statistics *to, const double *x, const uint8_t *
                              wa_divisor divisor, double *room, wa_error *err)
 {
     wa_statistics r = none;
+    double low = (double)INFINITY, high = -low;
+    size_t count = 0;
     for (size_t i = 0; i < n; i++) {
-        if (isnan(x[i]) || (out != NULL && out[i] != 0))
+        if (out != NULL && out[i] != 0)
             continue;
-        double v = room[r.count++] = x[i]; /* room may be x: it never overtakes */
-        r.min = r.count == 1 || v < r.min ? v : r.min;
-        r.max = r.count == 1 || v > r.max ? v : r.max;
+        double v = x[i];
+        if (isnan(v))
+            continue;
+        room[count++] = v; /* room may be x: it never overtakes */
+        low = v < low ? v : low;
+        high = v > high ? v : high;
     }
-    if (r.count > 0) {
+    r.count = count;
+    if (count > 0) {
+        r.min = low;
+        r.max = high;
         bool spread = r.count > 1 || divisor == WA_DIVISOR_N;
         wa_status status = wa_mean_sd(&r.mean, spread ? &r.sd : NULL, room, r.count, divisor, err);
         if (status != WA_OK)

@@ -39,7 +39,7 @@ static void sum_blocks(drawing *d)
     const rs_sample *s = d->s;
     for (size_t k = 0; k < d->blocks.n_runs; k++) {
         const rs_run *r = &d->blocks.runs[k];
-        wa_exact window[RS_WIDTH_MAX] = {{{0}, 0, false}};
+        wa_exact window[RS_WIDTH_MAX] = {{{0}, 0, false, 0, 0}};
         size_t length = r->n < d->blocks.length ? r->n : d->blocks.length;
         for (size_t i = 0; i < r->n; i++) {
             rs_add(s, window, r->start + i);
@@ -84,7 +84,7 @@ static void add_whole(drawing *d, size_t start, size_t n)
 static void add_part(drawing *d, size_t start, size_t n)
 {
     for (size_t w = 0; w < d->s->width; w++)
-        d->part[w] = (wa_exact){{0}, 0, false};
+        d->part[w] = (wa_exact){{0}, 0, false, 0, 0};
     for (size_t i = start; i < start + n; i++)
         rs_add(d->s, d->part, i);
     for (size_t w = 0; w < d->s->width; w++)

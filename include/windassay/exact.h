@@ -39,11 +39,16 @@ typedef struct wa_exact {
     int64_t chunk[WA_EXACT_CHUNKS]; /* 32 bits each from 2^-2148 on, carries put off */
     uint32_t adds;                  /* additions since the last carry               */
     bool spoiled;                   /* something not finite was added               */
+    uint8_t span, end;              /* chunks in use: from CHUNKS - span, below end */
 } wa_exact;
 
 /** Adds x, or the exact product of a and b. Infinity and NaN spoil the sum. */
 void wa_exact_add(wa_exact *e, double x);
 void wa_exact_add_product(wa_exact *e, double a, double b);
+
+/** Adds n values to `sum` and, unless NULL, their squares to `squares`: the same sums as one by one,
+ *  a tenth of the time where the values are of like size. */
+void wa_exact_add_all(wa_exact *sum, wa_exact *squares, const double *x, size_t n);
 
 /** Adds another sum. */
 void wa_exact_merge(wa_exact *e, const wa_exact *other);
