@@ -97,14 +97,13 @@ static wa_status read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b
     size_t column = f->column[c][WA_COLUMN_VALUE];
     bool many = channel->quick && column > 0 && column < p->columns - 1u + (f->row.cut == 0);
     wa_vector_level level = wa_rows_level(f->rows);
+    wa_fields fields = {.text = p->text, .stride = wa_plain_stride(p)};
     for (size_t i = 0; i < n;) {
         if (many) {
-            const uint32_t *begin = wa_plain_ends(p, first + i) + p->index.per * column - 1;
-            uint8_t scale = g->scale[c];
-            size_t k = wa_decimals_read(b->is[c] + b->n + i, &channel->expected[scale], p->text,
-                                        begin, wa_plain_stride(p), n - i, level);
-            memset(b->tag[c] + b->n + i, scale, k);
-            i += k;
+            size_t at = b->n + i;
+            fields.begin = wa_plain_ends(p, first + i) + p->index.per * column - 1;
+            i += wa_decimals_read(b->is[c] + at, b->tag[c] + at, &channel->expected[g->scale[c]],
+                                  &fields, n - i, level);
         }
         if (i == n)
             break;

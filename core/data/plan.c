@@ -37,6 +37,8 @@ static void plan_quick(wa_channel_plan *to, const wa_source *s)
         for (size_t i = 0; i < s->layout.n_missing; i++) {
             const wa_missing *m = &s->layout.missing[i];
             int64_t digits;
+            if (!m->is_number)
+                wa_decimals_add_marker(d, m->text);
             if (!m->is_number || !at_scale(&digits, m->number, k))
                 continue;
             if (d->n_avoided == WA_AVOIDED_MOST)

@@ -1,9 +1,6 @@
 /* Plain text without the parser: every vector level finds what looking at each byte finds. */
-#include "base/scaled.h"
-#include "data/decimals.h"
 #include "data/index.h"
 #include "data/integers.h"
-#include "windassay/number.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -82,69 +79,6 @@ static void index_is_the_same_at_every_level(void **ctx)
             if (wa_index_level(level) == level)
                 check_index(text, n, level);
         free(text);
-    }
-}
-
-static const char *const fields[] = {
-    "0",          "1",     "-1",    "12",      "1234567", "12345678", "-1234567", "-12345678",
-    "0.1",        "-0.1",  "1.25",  "-1.25",   "12.345",  "-99.999",  "0.000001", "1013.25",
-    "",           "-",     ".",     "-.",      ".5",      "-.5",      "5.",       "-5.",
-    "+1.5",       "1,5",   "1.2.3", "--1",     "1-2",     "1.-5",     "12-.5",    "NaN",
-    " 1.5",       "1.5 ",  "1e3",   "12345.6", "0x1",     "1:5",      "1/5",      "123456789",
-    "1.23456789", "00.50", "-0",    "-0.00",   "3.1415",  "::::",     "1.x",      "-1.5-",
-};
-enum { FIELDS = sizeof fields / sizeof *fields };
-
-/* A text of rows "0;FIELD;FIELD;...\n" of drawn fields. */
-static void decimals_are_the_same_at_every_level(void **ctx)
-{
-    (void)ctx;
-    enum { ROWS = 37, WIDTH = 16 };
-    for (int round = 0; round < 3000; round++) {
-        char memory[64 + ROWS * WIDTH] = {0}, *text = memory + 64;
-        uint32_t ends[2 * ROWS];
-        const char *field[ROWS];
-        size_t at = 0;
-        uint32_t most = round % 3 == 0 ? FIELDS : 16;
-        for (size_t i = 0; i < ROWS; i++) {
-            field[i] = round % 3 == 2 ? fields[10 + draw(2)] : fields[draw(most)];
-            text[at++] = '0';
-            ends[2 * i] = (uint32_t)at;
-            text[at++] = ';';
-            memcpy(text + at, field[i], strlen(field[i]));
-            at += strlen(field[i]);
-            ends[2 * i + 1] = (uint32_t)at;
-            text[at++] = '\n';
-        }
-        wa_decimals d = {
-            .point = '.', .scale = (uint8_t)draw(8), .lowest = -INT64_MAX, .below = INT64_MAX};
-        if (round % 3 == 2)
-            d.scale = 2;
-        if (round % 4 == 0)
-            d = (wa_decimals){'.', d.scale, 0, 200, {125, 25}, 2};
-        size_t expected = 0;
-        wa_datum is[ROWS];
-        int64_t digits = 0;
-        int scale = 0;
-        for (; expected < ROWS; expected++) {
-            const char *f = field[expected];
-            size_t n = strlen(f), sign = *f == '-';
-            bool taken = n - sign <= 8 && *f != '+' &&
-                         wa_decimal_parse(&digits, &scale, f, n, '.') && scale == d.scale &&
-                         !wa_decimals_avoid(&d, digits) && (scale > 0 || strchr(f, '.') == NULL);
-            if (!taken || n > 8)
-                break;
-            is[expected].digits = digits;
-        }
-        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
-            wa_datum to[ROWS + 4];
-            if (wa_index_level(level) != level)
-                continue;
-            size_t n = wa_decimals_read(to, &d, text, ends, 2, ROWS, level);
-            assert_int_equal(n, expected);
-            for (size_t i = 0; i < n; i++)
-                assert_true(to[i].digits == is[i].digits);
-        }
     }
 }
 
@@ -228,7 +162,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(index_is_the_same_at_every_level),
-        cmocka_unit_test(decimals_are_the_same_at_every_level),
         cmocka_unit_test(sums_are_the_same_at_every_level),
         cmocka_unit_test(integers_divide_as_doubles),
         cmocka_unit_test(tags_are_counted),
