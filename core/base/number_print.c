@@ -54,6 +54,23 @@ static decimal shortest(uint64_t c, int q, bool closer)
     return (decimal){s + up, k};
 }
 
+/* d.digits is not 0. */
+static decimal without_zeros(decimal d)
+{
+    if (d.digits % 10 != 0) /* of a number with all its digits, as a rule */
+        return d;
+    while (d.digits % 100000000 == 0)
+        d = (decimal){d.digits / 100000000, d.exponent + 8};
+    if (d.digits % 10000 == 0)
+        d = (decimal){d.digits / 10000, d.exponent + 4};
+    if (d.digits % 100 == 0)
+        d = (decimal){d.digits / 100, d.exponent + 2};
+    if (d.digits % 10 == 0)
+        d = (decimal){d.digits / 10, d.exponent + 1};
+    return d;
+}
+
+/* x is not 0. */
 static decimal shortest_of(double x, bool *negative)
 {
     int q;
@@ -63,24 +80,76 @@ static decimal shortest_of(double x, bool *negative)
         d = (decimal){c >> -q, 0}; /* an integer below 2^53: all its digits are needed */
     else
         d = shortest(c, q, c == (uint64_t)1 << 52 && q > -1074);
-    while (d.digits != 0 && d.digits % 10 == 0) {
-        d.digits /= 10;
-        d.exponent++;
-    }
-    return d;
+    return without_zeros(d);
 }
 
-static int put_digits(char *to, uint64_t digits)
+/* ---- as text ------------------------------------------------------------------------------ */
+
+static void put_pair(char *to, uint32_t v)
 {
-    char reversed[20];
-    int n = 0;
-    do {
-        reversed[n++] = (char)('0' + digits % 10);
-        digits /= 10;
-    } while (digits != 0);
-    for (int i = 0; i < n; i++)
-        to[i] = reversed[n - 1 - i];
-    return n;
+    static const char pairs[] = "00010203040506070809101112131415161718192021222324"
+                                "25262728293031323334353637383940414243444546474849"
+                                "50515253545556575859606162636465666768697071727374"
+                                "75767778798081828384858687888990919293949596979899";
+    memcpy(to, pairs + (size_t)2 * v, 2);
+}
+
+static int count_digits(uint64_t v)
+{
+    static const uint64_t powers[20] = {1u,
+                                        10u,
+                                        100u,
+                                        1000u,
+                                        10000u,
+                                        100000u,
+                                        1000000u,
+                                        10000000u,
+                                        100000000u,
+                                        1000000000u,
+                                        10000000000u,
+                                        100000000000u,
+                                        1000000000000u,
+                                        10000000000000u,
+                                        100000000000000u,
+                                        1000000000000000u,
+                                        10000000000000000u,
+                                        100000000000000000u,
+                                        1000000000000000000u,
+                                        10000000000000000000u};
+    int n = (64 - __builtin_clzll(v | 1)) * 1233 >> 12; /* 1233 / 4096: a little above lg 2 */
+    return n + (v >= powers[n] || v == 0);
+}
+
+/* The n digits of v; returns their end. */
+static char *put_digits(char *to, uint64_t v, int n)
+{
+    char *at = to + n;
+    for (; v >= 100000000; v /= 100000000) {
+        uint32_t eight = (uint32_t)(v % 100000000), high = eight / 10000, low = eight % 10000;
+        at -= 8;
+        put_pair(at, high / 100);
+        put_pair(at + 2, high % 100);
+        put_pair(at + 4, low / 100);
+        put_pair(at + 6, low % 100);
+    }
+    uint32_t rest = (uint32_t)v;
+    for (; rest >= 100; rest /= 100)
+        put_pair(at -= 2, rest % 100);
+    if (rest >= 10)
+        put_pair(at - 2, rest);
+    else
+        at[-1] = (char)('0' + rest);
+    return to + n;
+}
+
+/* The same with a point behind the first `whole` of them. */
+static char *put_with_point(char *to, uint64_t v, int n, int whole)
+{
+    put_digits(to + 1, v, n);
+    for (int i = 0; i < whole; i++)
+        to[i] = to[i + 1];
+    to[whole] = '.';
+    return to + n + 1;
 }
 
 static char *put_zeros(char *at, int n)
@@ -90,45 +159,41 @@ static char *put_zeros(char *at, int n)
     return at;
 }
 
+/* d.ddde-7 */
+static char *put_with_exponent(char *at, decimal d, int n)
+{
+    int exponent = n + d.exponent - 1;
+    at = n > 1 ? put_with_point(at, d.digits, n, 1) : put_digits(at, d.digits, n);
+    *at++ = 'e';
+    *at++ = exponent < 0 ? '-' : '+';
+    uint64_t size = (uint64_t)(exponent < 0 ? -exponent : exponent);
+    return put_digits(at, size, count_digits(size));
+}
+
 size_t wa_number_print(char to[WA_NUMBER_SIZE], double x)
 {
     assert(isfinite(x));
-    char digits[20], *at = to;
+    char *at = to;
     bool negative = false;
     if (x == 0) {
         memcpy(to, "0", 2);
         return 1;
     }
     decimal d = shortest_of(x, &negative);
-    int n = put_digits(digits, d.digits);
+    int n = count_digits(d.digits);
     int point = n + d.exponent; /* digits before the point; 0 and less: 0.00ddd */
     if (negative)
         *at++ = '-';
     if (point > 17 || point < -4) {
-        *at++ = digits[0];
-        if (n > 1) {
-            *at++ = '.';
-            memcpy(at, digits + 1, (size_t)(n - 1));
-            at += n - 1;
-        }
-        *at++ = 'e';
-        *at++ = point > 0 ? '+' : '-';
-        at += put_digits(at, (uint64_t)(point > 0 ? point - 1 : 1 - point));
+        at = put_with_exponent(at, d, n);
     } else if (point <= 0) {
         *at++ = '0';
         *at++ = '.';
-        at = put_zeros(at, -point);
-        memcpy(at, digits, (size_t)n);
-        at += n;
+        at = put_digits(put_zeros(at, -point), d.digits, n);
+    } else if (point < n) {
+        at = put_with_point(at, d.digits, n, point);
     } else {
-        int whole = point < n ? point : n;
-        memcpy(at, digits, (size_t)whole);
-        at = put_zeros(at + whole, point - whole);
-        if (n > whole) {
-            *at++ = '.';
-            memcpy(at, digits + whole, (size_t)(n - whole));
-            at += n - whole;
-        }
+        at = put_zeros(put_digits(at, d.digits, n), point - n);
     }
     *at = '\0';
     return (size_t)(at - to);

@@ -6,12 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool make_room(wa_text *t, size_t more)
+static bool grow(wa_text *t, size_t more)
 {
-    if (t->failed)
-        return false;
-    if (t->room - t->length > more)
-        return true;
     size_t room = t->room < 64 ? 64 : t->room;
     while (room - t->length <= more) {
         if (room > SIZE_MAX / 2) {
@@ -28,6 +24,13 @@ static bool make_room(wa_text *t, size_t more)
     t->at = at;
     t->room = room;
     return true;
+}
+
+static inline bool make_room(wa_text *t, size_t more)
+{
+    if (t->failed)
+        return false;
+    return t->room - t->length > more || grow(t, more);
 }
 
 void wa_text_add_bytes(wa_text *t, const void *bytes, size_t n)
@@ -47,7 +50,10 @@ void wa_text_add(wa_text *t, const char *string)
 
 void wa_text_add_char(wa_text *t, char c)
 {
-    wa_text_add_bytes(t, &c, 1);
+    if (!make_room(t, 1))
+        return;
+    t->at[t->length++] = c;
+    t->at[t->length] = '\0';
 }
 
 void wa_text_printf(wa_text *t, const char *format, ...)

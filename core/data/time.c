@@ -38,25 +38,29 @@ int64_t wa_day_of(int64_t t)
     return divide_down(t, WA_DAY_NS);
 }
 
+/* Days of this count, from 0000-03-01 on, are positive for every time in 64 bits of nanoseconds
+ * (1677 to 2262), and small: 32 bits take half as long as 64. */
+static void set_date(wa_civil *c, uint32_t days)
+{
+    uint32_t era = days / 146097, doe = days % 146097;
+    uint32_t yoe = (doe - doe / 1460 + doe / 36524 - doe / 146096) / 365;
+    uint32_t doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
+    uint32_t march = (5 * doy + 2) / 153;
+    c->month = (int)(march < 10 ? march + 3 : march - 9);
+    c->year = (int)(yoe + era * 400) + (c->month <= 2);
+    c->day = (int)(doy - (153 * march + 2) / 5 + 1);
+}
+
 wa_civil wa_civil_from_time(int64_t t)
 {
-    int64_t days = wa_day_of(t);
-    int64_t rest = t - days * WA_DAY_NS;
-    int64_t z = days + 719468;
-    int64_t era = divide_down(z, 146097);
-    int64_t doe = z - era * 146097;
-    int64_t yoe = (doe - doe / 1460 + doe / 36524 - doe / 146096) / 365;
-    int64_t doy = doe - (365 * yoe + yoe / 4 - yoe / 100);
-    int64_t march = (5 * doy + 2) / 153;
-    int month = (int)(march < 10 ? march + 3 : march - 9);
-    int64_t second = rest / WA_SECOND_NS;
-    return (wa_civil){.year = (int)(yoe + era * 400 + (month <= 2)),
-                      .month = month,
-                      .day = (int)(doy - (153 * march + 2) / 5 + 1),
-                      .hour = (int)(second / 3600),
-                      .minute = (int)(second / 60 % 60),
-                      .second = (int)(second % 60),
-                      .nanosecond = (int32_t)(rest % WA_SECOND_NS)};
+    int64_t days = wa_day_of(t), rest = t - days * WA_DAY_NS;
+    uint32_t second = (uint32_t)(rest / WA_SECOND_NS);
+    wa_civil c = {.hour = (int)(second / 3600),
+                  .minute = (int)(second / 60 % 60),
+                  .second = (int)(second % 60),
+                  .nanosecond = (int32_t)(rest - second * WA_SECOND_NS)};
+    set_date(&c, (uint32_t)(days + 719468));
+    return c;
 }
 
 int64_t wa_time_from_civil(const wa_civil *c)
@@ -68,8 +72,9 @@ int64_t wa_time_from_civil(const wa_civil *c)
 
 static char *put_digits(char *to, int value, int digits)
 {
-    for (int i = digits - 1; i >= 0; i--, value /= 10)
-        to[i] = (char)('0' + value % 10);
+    uint32_t rest = (uint32_t)value; /* never negative */
+    for (int i = digits - 1; i >= 0; i--, rest /= 10)
+        to[i] = (char)('0' + rest % 10);
     return to + digits;
 }
 
