@@ -11,6 +11,7 @@
 #include <string.h>
 #include <sys/mman.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <sys/wait.h>
 #include <unistd.h>
 #include <xlsxwriter.h>
@@ -21,7 +22,8 @@ enum {
     COLUMNS_MOST = 200, /* of a table in a record */
     ROWS_MOST = 1048576,
     DECIMALS_MOST = 15,
-    WIDE = 60 /* characters: wider columns are cut by the eye anyway */
+    WIDE = 60,             /* characters: wider columns are cut by the eye anyway */
+    MEMORY_LEAST = 1 << 30 /* bytes; the answer of a cell has at most a quarter of it */
 };
 
 typedef struct workbook {
@@ -301,12 +303,22 @@ static void fill(workbook *w, const wa_value *record, const char *digest)
     }
 }
 
+/* The library writes each part of the file by itself first. On a disk that takes longer than all the
+ * rest of a short run, so it may use a folder in memory, where there is much more room than it can
+ * need; else it finds a place by itself. */
+static bool room_in_memory(const char *folder)
+{
+    struct statvfs v;
+    return statvfs(folder, &v) == 0 && (uint64_t)v.f_bavail * v.f_frsize >= MEMORY_LEAST;
+}
+
 static lxw_error write_workbook(int fd, const wa_value *record, const char *digest)
 {
     workbook w = {.text = WA_TEXT_INIT};
-    char path[32];
+    char path[32], memory[] = "/dev/shm";
+    lxw_workbook_options options = {.tmpdir = room_in_memory(memory) ? memory : NULL};
     snprintf(path, sizeof path, "/proc/self/fd/%d", fd); /* the library writes to a name only */
-    if ((w.book = workbook_new(path)) == NULL)
+    if ((w.book = workbook_new_opt(path, &options)) == NULL)
         return LXW_ERROR_MEMORY_MALLOC_FAILED;
     fill(&w, record, digest);
     note(&w, workbook_close(w.book)); /* frees, also after a failure */
