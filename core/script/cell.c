@@ -360,11 +360,11 @@ wa_status wa_cell_run(wa_value **reply, const wa_value *job, int records_fd, wa_
     assert(reply != NULL && job != NULL && modules != NULL && limits != NULL);
     wa_value *completed = NULL, *got = NULL;
     child c = {-1, -1, 0, GOING};
-    wa_status status = with_text(&completed, job, modules, err);
-    if (status == WA_OK)
-        status = start(&c, records_fd, limits, err);
+    wa_status status = start(&c, records_fd, limits, err);
     if (status == WA_OK) {
-        status = serve(&got, &c, completed != NULL ? completed : job, modules, err);
+        status = with_text(&completed, job, modules, err); /* while the child gets ready */
+        if (status == WA_OK)
+            status = serve(&got, &c, completed != NULL ? completed : job, modules, err);
         int how = finish(&c);
         if (status == WA_OK && got == NULL) {
             got = failure(&c, how, limits);
