@@ -41,6 +41,8 @@ wa_status wa_gather_init(wa_gather *g, wa_grid *grid, wa_error *err)
         if (g->sample == NULL || g->means == NULL || g->previous == NULL)
             return wa_no_memory(err);
     }
+    if (plan->raw && plan->split && (g->scan = wa_scan_make(plan->source->n_channels)) == NULL)
+        return wa_no_memory(err);
     wa_status status = WA_OK;
     if (plan->any_shared || !plan->split) {
         status = add_cell(&g->recent, g, &(wa_cell_key){.shared = plan->any_shared}, err);
@@ -54,6 +56,7 @@ void wa_gather_release(wa_gather *g)
     for (size_t i = 0; i < g->n_cells; i++)
         wa_cell_free(g->cell[i]);
     wa_workroom_release(&g->work);
+    wa_scan_free(g->scan);
     free(g->scale);
     free(g->sample);
     free(g->previous);

@@ -5,6 +5,12 @@
 #include "data/cell.h"
 #include "data/source_file.h"
 
+/* Rows of a split source on their way to their cells. */
+typedef struct wa_scan wa_scan;
+/** NULL when memory ran out. */
+wa_scan *wa_scan_make(size_t n_channels);
+void wa_scan_free(wa_scan *s);
+
 typedef struct wa_gather {
     const wa_plan *plan;
     wa_grid *grid;
@@ -15,6 +21,7 @@ typedef struct wa_gather {
     size_t interval;   /* the present one; SIZE_MAX before the first row */
     int64_t low, high; /* its bounds, ns */
     uint8_t *scale;    /* by channel: decimals of the last plain field */
+    wa_scan *scan;     /* split raw sources only */
     /* averaged sources only */
     wa_sample *sample;   /* of the present row: WA_COLUMNS a channel */
     wa_sample *previous; /* of the last row of each cell */

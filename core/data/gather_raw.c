@@ -65,7 +65,7 @@ static wa_status read_samples(wa_gather *g, const wa_source_file *f, wa_batch *b
     return status;
 }
 
-static wa_status take_row(wa_gather *g, const wa_source_file *f, wa_error *err)
+wa_status wa_gather_take_row(wa_gather *g, const wa_source_file *f, wa_error *err)
 {
     wa_cell *cell = g->recent;
     wa_status status = read_samples(g, f, &cell->batch, err);
@@ -88,9 +88,8 @@ static wa_status take_row(wa_gather *g, const wa_source_file *f, wa_error *err)
 
 /* ---- many rows at once, channel by channel ---- */
 
-/* Reads channel c of plain rows first, first + 1, ... into the places behind the batch. */
-static wa_status read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b, size_t c,
-                              size_t first, size_t n)
+wa_status wa_gather_read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b, size_t c,
+                                 size_t first, size_t n)
 {
     const wa_channel_plan *channel = &g->plan->channel[c];
     const wa_plain *p = wa_rows_plain(f->rows);
@@ -139,12 +138,12 @@ static wa_status take_rows(wa_gather *g, wa_source_file *f, int64_t limit, wa_er
     wa_cell *cell = g->recent;
     wa_batch *b = &cell->batch;
     size_t first = wa_rows_plain(f->rows)->next - 1;
-    size_t n = 1 + wa_source_file_run(f, limit);
+    size_t n = 1 + wa_source_file_run(f, limit, NULL);
     wa_status status = wa_batch_room(b, n, err);
     if (status != WA_OK)
         return status;
     for (size_t c = 0; c < b->n_channels; c++) {
-        status = read_channel(g, f, b, c, first, n);
+        status = wa_gather_read_channel(g, f, b, c, first, n);
         if (status != WA_OK)
             return status == WA_ERR_DATA ? find_error(g, f, b, first, n, err)
                                          : wa_fail(err, status, "out of memory");
@@ -159,12 +158,17 @@ wa_status wa_gather_take_raw(wa_gather *g, wa_source_file *f, int64_t limit, wa_
     bool split = g->plan->split;
     wa_status status = WA_OK;
     do {
-        if (split)
-            status = wa_gather_find_cell(g, f, err);
-        if (status == WA_OK && !split && f->row.field == NULL && g->recent->last != f->middle)
+        bool plain = f->row.field == NULL;
+        if (plain && split && g->plan->source->time.n_clock == 0) {
+            status = wa_gather_take_split(g, f, limit, err);
+        } else if (plain && !split && g->recent->last != f->middle) {
             status = take_rows(g, f, limit, err);
-        else if (status == WA_OK)
-            status = take_row(g, f, err);
+        } else {
+            if (split)
+                status = wa_gather_find_cell(g, f, err);
+            if (status == WA_OK)
+                status = wa_gather_take_row(g, f, err);
+        }
         if (status == WA_OK)
             status = wa_source_file_next(f, err);
     } while (status == WA_OK && f->any && f->middle < limit);

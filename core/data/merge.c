@@ -131,7 +131,7 @@ static wa_status pass(merge *m, wa_source_file *f, wa_error *err)
     uint64_t before = f->rows_read - 1;
     bool early = f->middle < c->from, late = f->middle >= c->to;
     int64_t limit = early ? c->from : late ? INT64_MAX : m->s->after;
-    wa_source_file_run(f, limit < m->s->upto ? limit : m->s->upto);
+    wa_source_file_run(f, limit < m->s->upto ? limit : m->s->upto, NULL);
     if (early || late)
         f->outside += f->rows_read - before;
     return wa_source_file_next(f, err);

@@ -69,19 +69,22 @@ static unsigned second_behind(const wa_minute *m, int64_t instant)
 }
 
 bool wa_minute_step(unsigned *last, const wa_minute *m, wa_plain *p, size_t column, int64_t after,
-                    int64_t limit)
+                    int64_t limit, int64_t *middles)
 {
-    unsigned first = second_behind(m, after), behind = second_behind(m, limit - 1), next = first;
+    unsigned behind = second_behind(m, limit - 1), apart = middles == NULL;
+    unsigned next = second_behind(m, apart ? after : after - 1);
     const uint32_t *end = wa_plain_ends(p, p->next) + p->index.per * column;
-    size_t i = p->next, stride = wa_plain_stride(p);
+    size_t from = p->next, i = from, stride = wa_plain_stride(p);
     for (; i < p->ready; i++, end += stride) {
-        uint32_t from = end[-1] + 1;
-        unsigned second = second_in(m, p->text + from, end[0] - from);
+        uint32_t begin = end[-1] + 1;
+        unsigned second = second_in(m, p->text + begin, end[0] - begin);
         if (second < next || second >= behind)
             break;
-        next = second + 1;
+        next = second + apart;
+        if (middles != NULL)
+            middles[i - from] = m->middle + second * WA_SECOND_NS;
     }
     p->next = i;
-    *last = next - 1;
-    return next > first;
+    *last = next - apart;
+    return i > from;
 }

@@ -26,8 +26,9 @@ unsigned wa_minute_second(const wa_minute *m, const char *text, size_t n);
 
 /** Steps over plain rows that lie ready, as long as the stamp in `column` (which is not the last one)
  *  is in the minute, its middle behind the one before (`after` at first) and below `limit`. *last
- *  becomes the second of the last one; false where there is none. */
+ *  becomes the second of the last one; false where there is none. Where their middles are asked for,
+ *  a row may have the time of the one before. */
 bool wa_minute_step(unsigned *last, const wa_minute *m, wa_plain *p, size_t column, int64_t after,
-                    int64_t limit);
+                    int64_t limit, int64_t *middles);
 
 #endif

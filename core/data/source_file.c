@@ -345,7 +345,7 @@ static inline wa_field stamp_at(const wa_plain *p, size_t column)
     return wa_row_field(&row, column);
 }
 
-size_t wa_source_file_run(wa_source_file *f, int64_t limit)
+size_t wa_source_file_run(wa_source_file *f, int64_t limit, int64_t *middles)
 {
     wa_plain *p = wa_rows_plain(f->rows);
     size_t from = p->next, column = f->time_column[0], byte;
@@ -356,7 +356,8 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit)
     while (p->next < p->ready) {
         unsigned second;
         int64_t start;
-        if (column < p->columns - 1 && wa_minute_step(&second, &m, p, column, middle, limit)) {
+        int64_t *to = middles == NULL ? NULL : middles + (p->next - from);
+        if (column < p->columns - 1 && wa_minute_step(&second, &m, p, column, middle, limit, to)) {
             middle = m.middle + second * WA_SECOND_NS;
             f->last = m.stamp + second * WA_SECOND_NS;
             continue;
@@ -366,8 +367,10 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit)
             break;
         m = minute_of(f);
         int64_t here = place(f, stamp, &start);
-        if (here <= middle || here >= limit)
+        if (here < middle || (here == middle && middles == NULL) || here >= limit)
             break;
+        if (to != NULL)
+            *to = here;
         middle = here;
         f->last = stamp;
         p->next++;

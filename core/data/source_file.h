@@ -65,8 +65,10 @@ wa_status wa_source_file_open_part(wa_source_file *out, const wa_source_file *he
 /** Goes to the next row. */
 wa_status wa_source_file_next(wa_source_file *f, wa_error *err);
 /** Goes on over plain rows that lie ready (wa_rows_plain), as long as each is later than the one
- *  before, earlier than `limit` and nothing is wrong with its time. Returns how many. */
-size_t wa_source_file_run(wa_source_file *f, int64_t limit);
+ *  before, earlier than `limit` and nothing is wrong with its time. Returns how many. Where their
+ *  middles are asked for (room for all that lie ready is there), rows of the same time are passed,
+ *  too. */
+size_t wa_source_file_run(wa_source_file *f, int64_t limit, int64_t *middles);
 void wa_source_file_release(wa_source_file *f);
 
 #endif

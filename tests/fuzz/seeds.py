@@ -98,6 +98,10 @@ for t in range(0, 70, 5):
             long += f"{1772409600 + t}.25,{beam},{r},{5 + t / 10},{0.1}\n"
 seed("source", "long", b"\2\0" + long.encode())
 seed("source", "torn", b"\2\2" + long.encode()[:-8])
+for t in range(0, 70, 5):
+    long = long.replace(f"{1772409600 + t}.25", f"2026-03-02T00:{t // 60:02}:{t % 60:02}Z")
+seed("source", "long-stamps", b"\3\0" + long.replace("a header\n", "").encode())
+seed("source", "long-twice", b"\3\1" + (long.replace("a header\n", "") + long[-40:]).encode())
 
 stamps = ["2026-03-02T00:10:00Z", "2026-03-02 24:00", "2026-03-02T00:00:00.123456789+05:30",
           "2026-03-29T02:30:00", "1772409600.25", "29.03.2026 02:30", "2-Mar-26 12:05:09.5 pm",

@@ -41,6 +41,12 @@ static const char *const CAMPAIGNS[] = {
     "'shared': ['pitch'], 'expected': {'per': 'beam', 'every': '1 min'}, 'channels': "
     "{'los_speed': {'column': 'speed', 'unit': 'm/s', 'positive': 'towards'}, 'pitch': "
     "{'quantity': 'tilt', 'column': 'pitch', 'unit': 'degree'}}}}}",
+    /* the same with stamps that differ by their seconds */
+    "{" PERIOD ", 'sources': {'mast': {'files': ['*.csv'], 'time': {'column': 'time', 'format': "
+    "'iso8601', 'zone': 'UTC', 'stamp': 'start'}, 'missing': [-999], 'split': {'beam': 'beam', "
+    "'range': 'range_m'}, 'shared': ['pitch'], 'channels': "
+    "{'los_speed': {'column': 'speed', 'unit': 'm/s', 'positive': 'away'}, 'pitch': "
+    "{'quantity': 'tilt', 'column': 'pitch', 'unit': 'degree'}}}}}",
 };
 enum { N_CAMPAIGNS = sizeof CAMPAIGNS / sizeof *CAMPAIGNS, FILES_MOST = 3 };
 

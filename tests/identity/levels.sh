@@ -1,7 +1,8 @@
 #!/bin/sh
 # The same bytes however files are read: two days of 1 Hz files under 1, 2 and 8 threads, three sizes of
 # pieces and three vector levels, and with every row through the CSV parser. The same samples
-# quoted, with CRLF, with an empty row at the end and as gzip give the same intervals.
+# quoted, with CRLF, with an empty row at the end and as gzip give the same intervals. In long form, a row
+# a beam, with some rows said twice and a range that changes, they are the same in every way, too.
 #
 #   levels.sh ROOT BUILD
 set -eu
@@ -62,3 +63,27 @@ for form in quoted crlf blank gzip; do
     done
     echo "$form: the same intervals"
 done
+
+mkdir -p "$work/split"
+cp -r "$root/tests/identity/split/." "$work/split/"
+awk -F, -v OFS=, '
+    NR == 1 { print "timestamp,beam,range_m,rws,cnr,tilt,status"; next }
+    {
+        range = int(NR / 20) % 2 ? "140.2" : "240.1"
+        for (beam = 1; beam <= 4; beam++) {
+            row = $1 OFS beam OFS range OFS $(1 + beam) OFS $(5 + beam) OFS $14 OFS $(9 + beam)
+            print row
+            if ((NR + beam) % 997 == 0)
+                print row
+        }
+    }' "$work/plain/lidar.csv" >"$work/split/beams.csv"
+run "$work/split" 1 none 0 >"$work/base"
+for jobs in 1 2; do
+    for piece in 20000 0; do
+        for level in portable sse2 avx2; do
+            run "$work/split" $jobs $level $piece >"$work/sums"
+            cmp "$work/base" "$work/sums"
+        done
+    done
+done
+echo "long form: the same files"

@@ -69,7 +69,8 @@ static void a_second_is_found_or_not(void **ctx)
 }
 
 /* Rows "SS" of a stamp and one more field: how far they are stepped over. */
-static void step(const unsigned *seconds, size_t n, int64_t after, int64_t limit, size_t steps)
+static void step(const unsigned *seconds, size_t n, int64_t after, int64_t limit, bool apart,
+                 size_t steps)
 {
     char text[16 + 64 * 32], *to = text + 16;
     uint32_t ends[1 + 64 * 2] = {UINT32_MAX};
@@ -87,8 +88,12 @@ static void step(const unsigned *seconds, size_t n, int64_t after, int64_t limit
     wa_minute_make(&m, "2023-01-01T00:00:33Z", 20, 17);
     m.middle = 1000 * WA_SECOND_NS + WA_SECOND_NS / 2;
     unsigned last = 0;
-    assert_int_equal(wa_minute_step(&last, &m, &p, 0, after, limit), steps > 0);
+    int64_t middles[64] = {0};
+    bool any = wa_minute_step(&last, &m, &p, 0, after, limit, apart ? NULL : middles);
+    assert_int_equal(any, steps > 0);
     assert_int_equal(p.next, steps);
+    for (size_t i = 0; i < steps && !apart; i++)
+        assert_int_equal(middles[i], m.middle + seconds[i] * WA_SECOND_NS);
     if (steps > 0)
         assert_int_equal(last, seconds[steps - 1]);
 }
@@ -98,16 +103,20 @@ static void rows_are_stepped_over_in_order_of_time(void **ctx)
     (void)ctx;
     const unsigned rising[] = {0, 1, 2, 10, 59, 3}, again[] = {4, 4}, beyond[] = {5, 60};
     const int64_t s = WA_SECOND_NS, half = s / 2, start = 1000 * s;
-    step(rising, 6, INT64_MIN, INT64_MAX, 5);
-    step(rising, 6, start + half - 1, start + 60 * s, 5);
-    step(rising, 6, start + half, start + 60 * s, 0); /* the first is not behind */
-    step(rising + 1, 5, start + half, start + 60 * s, 4);
-    step(rising, 6, 0, start + 10 * s + half, 3); /* the fourth is at the limit */
-    step(rising, 6, 0, start + 10 * s + half + 1, 4);
-    step(rising, 6, 0, start, 0);
-    step(rising, 6, start + 60 * s, INT64_MAX, 0);
-    step(again, 2, 0, INT64_MAX, 1);
-    step(beyond, 2, 0, INT64_MAX, 1);
+    step(rising, 6, INT64_MIN, INT64_MAX, true, 5);
+    step(rising, 6, start + half - 1, start + 60 * s, true, 5);
+    step(rising, 6, start + half, start + 60 * s, true, 0); /* the first is not behind */
+    step(rising + 1, 5, start + half, start + 60 * s, true, 4);
+    step(rising, 6, 0, start + 10 * s + half, true, 3); /* the fourth is at the limit */
+    step(rising, 6, 0, start + 10 * s + half + 1, true, 4);
+    step(rising, 6, 0, start, true, 0);
+    step(rising, 6, start + 60 * s, INT64_MAX, true, 0);
+    step(again, 2, 0, INT64_MAX, true, 1);
+    step(again, 2, 0, INT64_MAX, false, 2);
+    step(again, 2, start + 4 * s + half, INT64_MAX, false, 2); /* at the time of the one before */
+    step(again, 2, start + 4 * s + half + 1, INT64_MAX, false, 0);
+    step(rising, 6, 0, INT64_MAX, false, 5);
+    step(beyond, 2, 0, INT64_MAX, true, 1);
 }
 
 int main(void)
