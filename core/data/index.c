@@ -140,15 +140,22 @@ bool wa_index_make(wa_index *x, const char *text, size_t n, char delimiter, wa_v
 
 /* ---- rows ---- */
 
+/* Whether a field begins a row: in front of it is a line feed, and perhaps its quote. */
+static inline bool is_fed(const char *text, uint32_t in_front)
+{
+    return text[in_front] == '\n' || (text[in_front] == '"' && text[in_front - 1] == '\n');
+}
+
 size_t wa_index_rows(const wa_index *x, const char *text, size_t columns)
 {
-    size_t rows = x->ends / columns, i = 0;
-    while (i < rows && text[wa_index_begin(x, text, (i + 1) * columns) - 1] == '\n')
+    size_t rows = x->ends / columns, stride = x->per * columns, i = 0;
+    const uint32_t *next = x->end + stride - 1; /* what is in front of the row behind */
+    while (i < rows && is_fed(text, next[i * stride]))
         i++;
     if (i == rows && x->feeds == rows) /* so there is none elsewhere */
         return rows;
     for (size_t field = 0; field < i * columns; field++)
-        if (text[wa_index_begin(x, text, field + 1) - 1] == '\n' && field % columns != columns - 1)
+        if (is_fed(text, x->end[x->per * (field + 1) - 1]) && field % columns != columns - 1)
             return field / columns;
     return i;
 }

@@ -15,8 +15,8 @@
 
 /* Field i lies between end[per * i - 1], the byte in front of it, and end[per * i], that behind it.
  * Without quotes (per is 1) what ends a field is in front of the next: a delimiter or a line feed. Of
- * text that may have quotes (per is 2) each field has two places of its own, and its quotes or the
- * carriage return behind it are not part of it. In front of a text lies end[-1] + 1 = 0. */
+ * text that may have quotes (per is 2) each field has two places of its own, and its quotes are not
+ * part of it; but a carriage return in front of a line feed is, and a quote in front of that. */
 typedef struct wa_index {
     uint32_t *end;
     size_t per;

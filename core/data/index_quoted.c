@@ -4,59 +4,77 @@
 #include "data/index.h"
 #include "data/index_marks.h"
 
-/* The list while it is made, and what the bytes in front leave open for those that follow: 0 or 1. */
+/* What is made, and what the bytes in front leave open for those that follow: 0 or 1 each. */
 typedef struct list {
-    uint32_t *begin, *end;   /* where the next ones go                                      */
-    uint64_t ended;          /* the last byte ended a field, or none was                    */
-    uint64_t opened, closed; /* the last byte is a quote that opens a field, or closes one  */
-    uint64_t returned;       /* the last byte is a carriage return                          */
-    uint64_t inside;         /* a quote was opened and not closed yet                       */
-    uint64_t quotes;         /* not 0: there was a quote                                    */
+    uint32_t *end;   /* where the next end goes, and behind it where the next field begins */
+    uint64_t ended;  /* the last byte ended a field, or none was                           */
+    uint64_t closed; /* the last byte is a quote that closes a field                       */
+    uint64_t inside; /* a quote was opened and not closed yet                              */
+    uint64_t quotes; /* not 0: there was a quote                                           */
     size_t feeds;
 } list;
 
-/* Writes where the marked bytes are, to every second place. */
-__attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at, uint64_t marked,
-                                                      count_function lowest)
+/* A field ends in front of a byte, or in front of the `quote` in front of it; and the next begins behind. */
+__attribute__((always_inline)) static inline uint64_t
+put_one(uint32_t *to, uint32_t at, uint64_t end, uint32_t quote, count_function lowest)
 {
-    for (; marked != 0; to += 2 * GROUP) {
-        to[0] = at + lowest(marked);
-        marked &= marked - 1;
-        to[2] = at + lowest(marked);
-        marked &= marked - 1;
-        to[4] = at + lowest(marked);
-        marked &= marked - 1;
-        to[6] = at + lowest(marked);
-        marked &= marked - 1;
+    uint32_t here = at + lowest(end);
+    to[0] = here - quote;
+    to[1] = here + quote;
+    return end & (end - 1);
+}
+
+/* Writes the marked bytes, which all have quotes on both sides (1), or none has one on either (0). */
+__attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at, uint64_t end,
+                                                      uint32_t quote, count_function lowest)
+{
+    for (; end != 0; to += 2 * GROUP) { /* one jump a group, not one a field */
+        end = put_one(to, at, end, quote, lowest);
+        end = put_one(to + 2, at, end, quote, lowest);
+        end = put_one(to + 4, at, end, quote, lowest);
+        end = put_one(to + 6, at, end, quote, lowest);
     }
 }
 
-/* Adds 64 bytes from `at`, of which those in `known` are there; what is odd among them is a carriage
- * return in front of a line feed. False, and nothing added: they are not plain. */
-__attribute__((always_inline)) static inline bool add(list *l, uint32_t at, const marks *m,
-                                                      uint64_t known, count_function lowest,
-                                                      count_function count)
+/* The same where only some of them have a quote in front, or behind. */
+__attribute__((always_inline)) static inline void put_mixed(uint32_t *to, uint32_t at, uint64_t end,
+                                                            uint64_t in_front, uint64_t behind,
+                                                            count_function lowest)
 {
-    uint64_t first = m->end << 1 | l->ended, stop = m->end | m->odd;
-    uint64_t opening = m->quote & first, closing = m->quote ^ opening;
-    uint64_t behind = closing << 1 | l->closed;
+    for (; end != 0; to += 2, end &= end - 1) {
+        uint32_t i = lowest(end), here = at + i;
+        to[0] = here - (uint32_t)(in_front >> i & 1);
+        to[1] = here + (uint32_t)(behind >> i & 1);
+    }
+}
+
+/* Adds 64 bytes from `at`, of which those in `known` are there and behind which there is a quote or
+ * none: 1 or 0. What is odd among them is a carriage return in front of a line feed. False, and nothing
+ * added: they are not plain. */
+__attribute__((always_inline)) static inline bool add(list *l, uint32_t at, const marks *m,
+                                                      uint64_t known, uint64_t next,
+                                                      count_function lowest, count_function count)
+{
+    uint64_t first = m->end << 1 | l->ended, opening = m->quote & first;
+    uint64_t closing = m->quote ^ opening, behind = closing << 1 | l->closed;
     /* Opening and closing quotes take turns, or this marks something that it must not: borrowing
      * runs from each opening one to the closing one behind it. */
     uint64_t inside = closing - opening - l->inside;
-    if (((inside & (m->end | closing)) | (behind & ~stop & known)) != 0)
+    if (((inside & (m->end | closing)) | (behind & ~(m->end | m->odd) & known)) != 0)
         return false;
-    uint64_t begin = opening << 1 | l->opened | (first ^ opening);
-    uint64_t end = closing | (stop & ~(behind | m->odd << 1 | l->returned));
-    put(l->begin, at - 1, begin, lowest);
-    put(l->end, at, end, lowest);
-    l->begin += 2 * (size_t)count(begin);
-    l->end += 2 * (size_t)count(end);
+    uint64_t in_front = behind & m->end; /* of which ends there is a quote */
+    behind = (m->quote >> 1 | next << 63) & m->end;
+    if ((in_front & behind) == m->end)
+        put(l->end, at, m->end, 1, lowest);
+    else if ((in_front | behind) == 0)
+        put(l->end, at, m->end, 0, lowest);
+    else
+        put_mixed(l->end, at, m->end, in_front, behind, lowest);
+    l->end += 2 * (size_t)count(m->end);
     if (m->feed != 0)
         l->feeds += count(m->feed);
     l->ended = m->end >> 63;
-    l->opened = opening >> 63;
     l->closed = closing >> 63;
-    l->returned = m->odd >> 63;
     l->inside = inside >> 63;
     l->quotes |= m->quote;
     return true;
@@ -76,29 +94,26 @@ __attribute__((always_inline)) static inline bool make(wa_index *x, const char *
                                                        char delimiter, mark_function mark,
                                                        count_function lowest, count_function count)
 {
-    list l = {.begin = x->end - 1, .end = x->end, .ended = 1};
+    list l = {.end = x->end, .ended = 1};
     size_t i = 0;
     bool plain = true;
-    for (; i + BYTES <= n; i += BYTES) {
+    for (; plain && n - i > BYTES; i += BYTES) {
         marks m = mark(text + i, delimiter, true);
         plain = (m.odd == 0 || odds_are_plain(m.odd, text, i, n, lowest)) &&
-                add(&l, (uint32_t)i, &m, ~(uint64_t)0, lowest, count);
-        if (!plain)
-            break;
+                add(&l, (uint32_t)i, &m, ~(uint64_t)0, text[i + BYTES] == '"', lowest, count);
     }
-    if (plain) { /* what is left at the end */
+    if (plain) { /* the last ones */
         char rest[BYTES];
-        uint64_t known = ((uint64_t)1 << (n - i)) - 1;
+        uint64_t known = n - i == BYTES ? ~(uint64_t)0 : ((uint64_t)1 << (n - i)) - 1;
         memset(rest, ' ', sizeof rest);
         memcpy(rest, text + i, n - i);
         marks m = mark(rest, delimiter, true);
         m.end &= known; /* a blank may be the delimiter */
         plain = odds_are_plain(m.odd, text, i, n, lowest) &&
-                add(&l, (uint32_t)i, &m, known, lowest, count);
+                add(&l, (uint32_t)i, &m, known, 0, lowest, count);
     }
-    if (!plain) /* where the next field would begin is yet to be written */
-        add(&l, (uint32_t)i, &(marks){0}, 0, lowest, count);
-    x->ends = (size_t)(l.begin - x->end) / 2;
+    x->end[-1] = n > 0 && text[0] == '"' ? 0 : UINT32_MAX;
+    x->ends = (size_t)(l.end - x->end) / 2;
     x->feeds = l.feeds;
     x->quotes = l.quotes != 0;
     return plain;

@@ -58,7 +58,9 @@ static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
     row->per = p->index.per;
     row->last = p->columns - 1;
     const uint32_t *last = row->end + row->per * row->last;
-    row->cut = last[0] > last[-1] + 1 && p->text[last[0] - 1] == '\r';
+    row->cut = 0;
+    if (last[0] > last[-1] + 1 && p->text[last[0] - 1] == '\r')
+        row->cut = last[0] > 1 && p->text[last[0] - 2] == '"' ? 2 : 1;
 }
 
 /** The next of the rows that lie ready; false when none does. */
