@@ -10,7 +10,7 @@ enum { KNOWN = 256 };
 
 /* What the key columns said, and whose row that is. */
 typedef struct known_key {
-    wa_datum beam, range;
+    int64_t beam, range;
     wa_cell *cell; /* NULL: nothing is known */
 } known_key;
 
@@ -19,26 +19,33 @@ struct wa_scan {
     size_t room;
     wa_batch batch;
     int64_t *middle;
-    wa_datum *beam, *range;
+    wa_datum *key[2]; /* beam and range, integers at their column's scale */
+    uint8_t scale[2], *tag;
     wa_cell **cell;
     size_t *place; /* in the cell's batch */
-    uint8_t beam_scale, range_scale;
     known_key known[KNOWN];
     /* of each cell, before these rows */
     int64_t last[WA_CELLS_MOST + 1];
     size_t n[WA_CELLS_MOST + 1];
 };
 
+static void release_rows(wa_scan *s)
+{
+    s->room = 0;
+    free(s->middle);
+    free(s->key[0]);
+    free(s->key[1]);
+    free(s->tag);
+    free(s->cell);
+    free(s->place);
+}
+
 void wa_scan_free(wa_scan *s)
 {
     if (s == NULL)
         return;
+    release_rows(s);
     wa_batch_release(&s->batch);
-    free(s->middle);
-    free(s->beam);
-    free(s->range);
-    free(s->cell);
-    free(s->place);
     free(s);
 }
 
@@ -55,19 +62,15 @@ static bool scan_room(wa_scan *s, size_t n)
 {
     if (n <= s->room)
         return wa_batch_room(&s->batch, n, NULL) == WA_OK;
-    s->room = 0;
-    free(s->middle);
-    free(s->beam);
-    free(s->range);
-    free(s->cell);
-    free(s->place);
+    release_rows(s);
     s->middle = malloc(n * sizeof *s->middle);
-    s->beam = malloc(n * sizeof *s->beam);
-    s->range = malloc(n * sizeof *s->range);
+    s->key[0] = malloc(n * sizeof *s->key[0]);
+    s->key[1] = malloc(n * sizeof *s->key[1]);
+    s->tag = malloc(n);
     s->cell = malloc(n * sizeof *s->cell);
     s->place = malloc(n * sizeof *s->place);
-    bool good = s->middle != NULL && s->beam != NULL && s->range != NULL && s->cell != NULL &&
-                s->place != NULL && wa_batch_room(&s->batch, n, NULL) == WA_OK;
+    bool good = s->middle != NULL && s->key[0] != NULL && s->key[1] != NULL && s->tag != NULL &&
+                s->cell != NULL && s->place != NULL && wa_batch_room(&s->batch, n, NULL) == WA_OK;
     s->room = good ? n : 0;
     return good;
 }
@@ -75,25 +78,29 @@ static bool scan_room(wa_scan *s, size_t n)
 /* ---- whose row ---- */
 
 /* Reads a key column of n plain rows as integers at one scale. False: not all of them are. */
-static bool read_keys(wa_datum *to, uint8_t *scale, const wa_gather *g, const wa_source_file *f,
+static bool read_keys(wa_scan *s, size_t key, const wa_gather *g, const wa_source_file *f,
                       size_t column, size_t first, size_t n)
 {
     const wa_plain *p = wa_rows_plain(f->rows);
     const wa_layout *layout = &g->plan->source->layout;
     if (column == SIZE_MAX) {
-        memset(to, 0, n * sizeof *to);
+        memset(s->key[key], 0, n * sizeof *s->key[key]);
         return true;
     }
     if (column == 0 || column + 1 == p->columns) /* what delimits it may be more than one byte */
         return false;
-    const uint32_t *begin = wa_plain_ends(p, first) + p->index.per * column - 1;
+    wa_fields fields = {.text = p->text,
+                        .begin = wa_plain_ends(p, first) + p->index.per * column - 1,
+                        .stride = wa_plain_stride(p)};
     wa_decimals d = {.point = layout->decimal, .lowest = -INT64_MAX, .below = INT64_MAX};
     for (unsigned tried = 0; tried < WA_PLAIN_SCALES; tried++) {
-        d.scale = (uint8_t)((*scale + tried) % WA_PLAIN_SCALES);
-        if (wa_decimals_read(to, &d, p->text, begin, wa_plain_stride(p), n,
-                             wa_rows_level(f->rows)) == n) {
-            *scale = d.scale;
-            return true;
+        d.scale = (uint8_t)((s->scale[key] + tried) % WA_PLAIN_SCALES);
+        size_t read = wa_decimals_read(s->key[key], s->tag, &d, &fields, n, wa_rows_level(f->rows));
+        if (read == n) {
+            if (d.scale != s->scale[key])
+                memset(s->known, 0, sizeof s->known);
+            s->scale[key] = d.scale;
+            return memchr(s->tag, WA_TAG_MISSING, n) == NULL;
         }
     }
     return false;
@@ -110,14 +117,14 @@ static void go_to(wa_source_file *f, size_t i)
 /* The cell of a row, by what its keys say. What they said once is not read again. */
 static wa_cell *cell_of(wa_gather *g, wa_source_file *f, wa_scan *s, size_t first, size_t i)
 {
-    int64_t beam = s->beam[i].digits, range = s->range[i].digits;
+    int64_t beam = s->key[0][i].digits, range = s->key[1][i].digits;
     known_key *k = &s->known[((uint64_t)beam * 31 + (uint64_t)range) % KNOWN];
-    if (k->cell == NULL || k->beam.digits != beam || k->range.digits != range) {
+    if (k->cell == NULL || k->beam != beam || k->range != range) {
         go_to(f, first + i);
         k->cell = NULL;
         if (wa_gather_find_cell(g, f, NULL) != WA_OK)
             return NULL;
-        *k = (known_key){s->beam[i], s->range[i], g->recent};
+        *k = (known_key){beam, range, g->recent};
     }
     return k->cell;
 }
@@ -125,12 +132,9 @@ static wa_cell *cell_of(wa_gather *g, wa_source_file *f, wa_scan *s, size_t firs
 /* Finds cell and place of each row. False: one must be looked at alone. */
 static bool find_places(wa_gather *g, wa_source_file *f, wa_scan *s, size_t first, size_t n)
 {
-    uint8_t beam = s->beam_scale, range = s->range_scale;
-    if (!read_keys(s->beam, &s->beam_scale, g, f, f->beam_column, first, n) ||
-        !read_keys(s->range, &s->range_scale, g, f, f->range_column, first, n))
+    if (!read_keys(s, 0, g, f, f->beam_column, first, n) ||
+        !read_keys(s, 1, g, f, f->range_column, first, n))
         return false;
-    if (beam != s->beam_scale || range != s->range_scale)
-        memset(s->known, 0, sizeof s->known);
     for (size_t i = 0; i < n; i++) {
         wa_cell *cell = s->cell[i] = cell_of(g, f, s, first, i);
         if (cell == NULL || cell->last == s->middle[i] ||
