@@ -2,6 +2,7 @@
 #include "windassay/number.h"
 
 #include "base/bits.h"
+#include "base/digits.h"
 #include "base/powers_of_ten.h"
 #include "windassay/int128.h"
 
@@ -85,15 +86,6 @@ static decimal shortest_of(double x, bool *negative)
 
 /* ---- as text ------------------------------------------------------------------------------ */
 
-static void put_pair(char *to, uint32_t v)
-{
-    static const char pairs[] = "00010203040506070809101112131415161718192021222324"
-                                "25262728293031323334353637383940414243444546474849"
-                                "50515253545556575859606162636465666768697071727374"
-                                "75767778798081828384858687888990919293949596979899";
-    memcpy(to, pairs + (size_t)2 * v, 2);
-}
-
 static int count_digits(uint64_t v)
 {
     static const uint64_t powers[20] = {1u,
@@ -127,16 +119,16 @@ static char *put_digits(char *to, uint64_t v, int n)
     for (; v >= 100000000; v /= 100000000) {
         uint32_t eight = (uint32_t)(v % 100000000), high = eight / 10000, low = eight % 10000;
         at -= 8;
-        put_pair(at, high / 100);
-        put_pair(at + 2, high % 100);
-        put_pair(at + 4, low / 100);
-        put_pair(at + 6, low % 100);
+        wa_put_pair(at, high / 100);
+        wa_put_pair(at + 2, high % 100);
+        wa_put_pair(at + 4, low / 100);
+        wa_put_pair(at + 6, low % 100);
     }
     uint32_t rest = (uint32_t)v;
     for (; rest >= 100; rest /= 100)
-        put_pair(at -= 2, rest % 100);
+        wa_put_pair(at -= 2, rest % 100);
     if (rest >= 10)
-        put_pair(at - 2, rest);
+        wa_put_pair(at - 2, rest);
     else
         at[-1] = (char)('0' + rest);
     return to + n;

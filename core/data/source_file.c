@@ -310,7 +310,7 @@ wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
     char room[80];
     size_t n, byte = 0;
     int64_t stamp, start;
-    wa_error why = {0};
+    wa_error why; /* of some KB: nobody clears it for each row */
     const char *text = stamp_text(f, room, sizeof room, &n);
     if (text == NULL)
         return wa_rows_fail(f->rows, f->time_column[0], err, "date and time are too long");

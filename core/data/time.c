@@ -1,5 +1,6 @@
 #include "windassay/time.h"
 
+#include "base/digits.h"
 #include "windassay/text.h"
 
 #include <stdio.h>
@@ -90,20 +91,24 @@ static char *put_fraction(char *to, int32_t nanosecond)
     return to;
 }
 
+/* "-05": a sign and two digits. */
+static char *put_part(char *to, char before, int value)
+{
+    *to = before;
+    wa_put_pair(to + 1, (uint32_t)value);
+    return to + 3;
+}
+
 size_t wa_time_print(char *to, int64_t t)
 {
     wa_civil c = wa_civil_from_time(t);
-    char *at = put_digits(to, c.year, 4);
-    *at++ = '-';
-    at = put_digits(at, c.month, 2);
-    *at++ = '-';
-    at = put_digits(at, c.day, 2);
-    *at++ = 'T';
-    at = put_digits(at, c.hour, 2);
-    *at++ = ':';
-    at = put_digits(at, c.minute, 2);
-    *at++ = ':';
-    at = put_digits(at, c.second, 2);
+    wa_put_pair(to, (uint32_t)c.year / 100);
+    wa_put_pair(to + 2, (uint32_t)c.year % 100);
+    char *at = put_part(to + 4, '-', c.month);
+    at = put_part(at, '-', c.day);
+    at = put_part(at, 'T', c.hour);
+    at = put_part(at, ':', c.minute);
+    at = put_part(at, ':', c.second);
     at = put_fraction(at, c.nanosecond);
     *at++ = 'Z';
     *at = '\0';

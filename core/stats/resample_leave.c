@@ -109,51 +109,56 @@ static double jackknife(const double *values, size_t n)
     return sd * sqrt((double)(n - 1));
 }
 
-/* The value without record i of the complete bin g, whose sums lose it without any rounding; the
- * means of the other bins stay. */
-static double value_without_one(const rs_totals *t, rs_means *m, size_t g, size_t i)
+/* The values without each record of bin g in turn, whose sums lose it without any rounding; the
+ * means of the other bins, `m`, stay. */
+static void values_of_bin(double *values, const rs_totals *t, rs_means *m, size_t g)
 {
+    const rs_sample *s = t->s;
     const wa_dd *sums = t->rounded + 2 * g;
-    const wa_dd without[2] = {wa_dd_add_d(sums[0], -t->s->x[i]), wa_dd_add_d(sums[1], -t->s->y[i])};
-    bool complete = t->count[g] > t->s->bins->at_least;
-    double x, y, less_x, less_y, value;
-    rs_mean(&x, &y, sums, t->count[g]);
-    rs_means_take_away(m, x, y);
-    if (complete) {
-        rs_mean(&less_x, &less_y, without, t->count[g] - 1);
-        rs_means_add(m, less_x, less_y);
+    const size_t *order = s->bins->order + s->bins->start[g], count = t->count[g];
+    bool complete = count > s->bins->at_least; /* also without one */
+    for (size_t k = 0; k < count; k++) {
+        double x = s->x[order[k]], y = s->y[order[k]];
+        const wa_dd without[2] = {wa_dd_add_d(sums[0], -x), wa_dd_add_d(sums[1], -y)};
+        if (complete) {
+            rs_mean(&x, &y, without, count - 1);
+            rs_means_add(m, x, y);
+        }
+        if (!rs_means_value(&values[k], m))
+            values[k] = (double)NAN;
+        if (complete)
+            rs_means_take_away(m, x, y);
     }
-    if (!rs_means_value(&value, m))
-        value = (double)NAN;
-    if (complete)
-        rs_means_take_away(m, less_x, less_y);
-    rs_means_add(m, x, y);
-    return value;
 }
 
-/* The value without each record of a sample in bins; how many there are. A record in no bin is no
- * part of the statistic, one in an incomplete bin does not change it. */
+/* The value without each record of a sample in bins, bin after bin; how many there are. A record in
+ * no bin is no part of the statistic, one in an incomplete bin does not change it. */
 static size_t values_of_bins(double *values, rs_totals *t)
 {
     const rs_sample *s = t->s;
     rs_means m;
-    double all;
+    double all, x, y;
     int exponent;
     size_t n = 0;
     bool fits = rs_whole_fits(&exponent, s);
     if (!rs_value(&all, s, t->rounded, t->count))
         all = (double)NAN;
     rs_means_take(&m, s, t->rounded, t->count);
-    for (size_t i = 0; i < s->n; i++) {
-        if (rs_group(s, i) < 0)
-            continue;
-        size_t g = (size_t)rs_group(s, i);
-        if (t->count[g] < s->bins->at_least)
-            values[n++] = all;
-        else if (fits && (s->of != WA_RESAMPLE_BINS_LINE || g != m.first)) /* the centre stays */
-            values[n++] = value_without_one(t, &m, g, i);
-        else
-            values[n++] = value_without(t, i, i + 1);
+    for (size_t g = 0; g < s->groups; n += t->count[g++]) {
+        const size_t *order = s->bins->order + s->bins->start[g], count = t->count[g];
+        bool first = s->of == WA_RESAMPLE_BINS_LINE && g == m.first; /* its centre would not stay */
+        if (count < s->bins->at_least) {
+            for (size_t k = 0; k < count; k++)
+                values[n + k] = all;
+        } else if (fits && !first) {
+            rs_mean(&x, &y, t->rounded + 2 * g, count);
+            rs_means_take_away(&m, x, y);
+            values_of_bin(values + n, t, &m, g);
+            rs_means_add(&m, x, y);
+        } else {
+            for (size_t k = 0; k < count; k++)
+                values[n + k] = value_without(t, order[k], order[k] + 1);
+        }
     }
     return n;
 }
