@@ -164,7 +164,10 @@ static wa_status keep(wa_value **told, wa_delivery *d, const char *into, wa_erro
     s = wa_dossier_write(d->copy, into, false, &how, err);
     if (s != WA_OK) {
         unlink(salts);
-        return s;
+        /* the hint of a dossier that may be replaced is not one for a copy */
+        return err != NULL && err->hint[0] != '\0'
+                   ? wa_hint(err, s, "a copy takes the place of nothing: choose another folder")
+                   : s;
     }
     wa_value *v = wa_map();
     bool good = wa_map_set(v, "copy", wa_string(into)) &&

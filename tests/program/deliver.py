@@ -265,6 +265,7 @@ def refusals(build, work, dossier, copy):
     refused(64, "this is such a copy itself", copy, "--withhold", "customer", "--into", work / "x")
     refused(64, "--withhold and --into are needed", dossier)
     refused(65, "names of files in it are to be withheld", work / "whole", "--withhold", "inputs", "--into", work / "x")
+    refused(64, "choose another folder", dossier, "--withhold", "customer", "--into", work / "whole")
     assert not (work / "x").exists() and not (work / "x.salts").exists()
 
 
