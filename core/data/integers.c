@@ -114,31 +114,6 @@ bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *out
     return true;
 }
 
-void wa_integers_divide(double *to, const wa_datum *is, double unit, size_t n)
-{
-    size_t i = 0;
-#if defined(__x86_64__)
-    /* 1.5 * 2^52 plus an integer below 2^51 is the double that has it in its last bits */
-    const double shift = 6755399441055744.0;
-    const __m128d shifts = _mm_set1_pd(shift), units = _mm_set1_pd(unit);
-    const __m128i most = _mm_set1_epi32((1 << 19) - 1);
-    for (; i + 2 <= n; i += 2) {
-        __m128i x = _mm_loadu_si128((const __m128i *)(const void *)(is + i));
-        __m128i size = _mm_xor_si128(x, _mm_srai_epi32(x, 31)); /* of the high halves */
-        __m128i large = _mm_srli_epi64(_mm_cmpgt_epi32(size, most), 32);
-        if (_mm_movemask_epi8(large) != 0) {
-            to[i] = (double)is[i].digits / unit;
-            to[i + 1] = (double)is[i + 1].digits / unit;
-            continue;
-        }
-        __m128d d = _mm_castsi128_pd(_mm_add_epi64(x, _mm_castpd_si128(shifts)));
-        _mm_storeu_pd(to + i, _mm_div_pd(_mm_sub_pd(d, shifts), units));
-    }
-#endif
-    for (; i < n; i++)
-        to[i] = (double)is[i].digits / unit;
-}
-
 /* ---- tags and marks ---- */
 
 #if defined(__x86_64__)

@@ -17,9 +17,6 @@ typedef struct wa_integer_sums {
 bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *out, size_t n,
                      wa_vector_level level);
 
-/** The integers (as the nearest doubles) divided by a unit. */
-void wa_integers_divide(double *to, const wa_datum *is, double unit, size_t n);
-
 /** Marks in `to` (0 or 1) what `out` marks and what is missing; returns how many are marked. */
 size_t wa_tags_missing(uint8_t *to, const uint8_t *out, const uint8_t *tag, size_t n);
 /** How many of n bytes, each 0 or 1, are 1. */

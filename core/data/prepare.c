@@ -1,7 +1,6 @@
 #include "data/prepare.h"
 
-#include "base/scaled.h"
-#include "data/integers.h"
+#include "data/numbers.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -165,24 +164,6 @@ double wa_direction_within(double degrees)
     return x >= 360 ? 0 : x; /* what lies just below 0 rounds up to 360 */
 }
 
-/* The nearest doubles, as wa_sample_number gives them; NaN: missing. */
-static void numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n)
-{
-    uint8_t common = wa_tags_common(tag, n);
-    if (common > WA_SCALE_MAX) { /* missing, doubles, or of several scales */
-        for (size_t i = 0; i < n; i++)
-            to[i] = wa_sample_number(is[i], tag[i]);
-        return;
-    }
-    double unit = 1;
-    for (uint8_t k = 0; k < common; k++)
-        unit *= 10; /* exact: 10^18 has 42 bits beside its factors of 2 */
-    wa_integers_divide(to, is, unit, n);
-    for (size_t i = 0; i < n; i++)
-        if (tag[i] == WA_TAG_MISSING)
-            to[i] = (double)NAN;
-}
-
 void wa_prepare_values(double *to, const wa_plan *plan, size_t channel, size_t interval,
                        const wa_datum *is, const uint8_t *tag, size_t n)
 {
@@ -193,10 +174,9 @@ void wa_prepare_values(double *to, const wa_plan *plan, size_t channel, size_t i
             to[i] = (double)NAN;
         return;
     }
-    numbers(to, is, tag, n);
+    wa_numbers(to, is, tag, n, plan->level);
     for (size_t k = 0; k < a.n; k++)
-        for (size_t i = 0; i < n; i++)
-            to[i] = fma(to[i], a.slope[k], a.offset[k]);
+        wa_numbers_affine(to, a.slope[k], a.offset[k], n, plan->level);
     if (c->kind == WA_CHANNEL_DIRECTION)
         for (size_t i = 0; i < n; i++)
             to[i] = wa_direction_within(to[i] + c->north_offset);
@@ -210,6 +190,7 @@ wa_status wa_prepare_evaluate(wa_prepared *p, const wa_plan *plan, const wa_batc
     for (size_t c = 0; c < p->n_channels; c++)
         if (p->channel[c] != NULL)
             wa_prepare_values(p->channel[c], plan, c, interval, b->is[c], b->tag[c], b->n);
+    p->scratch.narrow = plan->level != WA_VECTOR_AVX2;
     return wa_formula_evaluate(plan->formula, (const double *const *)p->channel, b->n, p->added,
                                p->drop, &p->scratch, err);
 }

@@ -243,7 +243,7 @@ wa_status wa_column_combine(wa_column *out, wa_operator op, const wa_operand *a,
         if (s == WA_OK)
             s = rows_of(&y, &y_step, b_room, b, b_to, i, n, err);
         if (s == WA_OK)
-            wa_kernel_combine(made.at + i, op, x, x_step, y, y_step, n);
+            wa_kernel_combine(made.at + i, op, x, x_step, y, y_step, n, wa_kernel_wide());
     }
     if (s == WA_OK)
         *out = made;
@@ -300,7 +300,7 @@ wa_status wa_column_apply(wa_column *out, wa_function f, const wa_column *a, wa_
     s = wa_unit_convert_all(at, a->at, a->n, &a->unit, &in, err);
     if (s != WA_OK)
         return s;
-    wa_kernel_apply(at, f, at, a->n);
+    wa_kernel_apply(at, f, at, a->n, wa_kernel_wide());
     *out = *a;
     out->at = at;
     out->unit = result;

@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { CHUNK = 256 };
+
 /* What a node came to. Values are one a sample, or (step 0) one number. */
 typedef struct slot {
     const double *value;
@@ -22,6 +24,7 @@ typedef struct evaluation {
     size_t n;
     slot *slots;
     double *temporary; /* n values */
+    bool wide;         /* of kernel.h */
 } evaluation;
 
 static bool computes_values(const formula_node *n)
@@ -61,7 +64,8 @@ static void combine(const evaluation *e, const formula_node *n, double *out)
     if (n->row->op == OP_ATAN2)
         wa_kernel_atan2(out, a->value, a->step, right, b->step, e->n);
     else
-        wa_kernel_combine(out, (wa_operator)n->row->sub, a->value, a->step, right, b->step, e->n);
+        wa_kernel_combine(out, (wa_operator)n->row->sub, a->value, a->step, right, b->step, e->n,
+                          e->wide);
 }
 
 static void difference(const evaluation *e, const formula_node *n, double *out)
@@ -83,14 +87,7 @@ static void apply(const evaluation *e, const formula_node *n, double *out)
     const formula_node *a = &e->f->nodes[n->a];
     if (wa_function_units(&in, &result, (wa_function)n->row->sub, &a->unit, NULL) == WA_OK)
         convert(e, n->a, &in, out);
-    wa_kernel_apply(out, (wa_function)n->row->sub, out, e->n);
-}
-
-static void where(const evaluation *e, const formula_node *n, double *out)
-{
-    const slot *a = &e->slots[n->a], *b = &e->slots[n->b];
-    for (size_t i = 0; i < e->n; i++)
-        out[i] = b->mask[i] == WA_TRUE ? a->value[i] : (double)NAN;
+    wa_kernel_apply(out, (wa_function)n->row->sub, out, e->n, e->wide);
 }
 
 /* One number for the whole interval; what is not defined is missing. */
@@ -145,7 +142,7 @@ static void compute_values(const evaluation *e, const formula_node *n, double *o
         wa_kernel_lag(out, e->slots[n->a].value, e->n, n->rows);
         break;
     case OP_WHERE:
-        where(e, n, out);
+        wa_kernel_where(out, e->slots[n->a].value, e->slots[n->b].mask, e->n, e->wide);
         break;
     default:
         statistic(e, n, out);
@@ -159,14 +156,14 @@ static void between(const evaluation *e, const formula_node *n, uint8_t *out)
     const double *x = e->slots[n->a].value;
     const wa_unit *unit = &e->f->nodes[n->a].unit;
     const double *bound = converted(e, n->c, unit, e->temporary);
-    wa_kernel_compare(out, WA_BELOW, x, bound, e->slots[n->c].step, e->n);
+    wa_kernel_compare(out, WA_BELOW, x, bound, e->slots[n->c].step, e->n, e->wide);
     bound = converted(e, n->b, unit, e->temporary);
-    for (size_t i = 0; i < e->n; i++) {
-        uint8_t under;
-        double b = bound[i * e->slots[n->b].step];
-        wa_kernel_compare(&under, WA_BELOW, x + i, &b, 0, 1);
-        wa_kernel_not(&under, &under, 1);
-        wa_kernel_and(out + i, out + i, &under, 1);
+    for (size_t i = 0; i < e->n; i += CHUNK) {
+        uint8_t under[CHUNK];
+        size_t step = e->slots[n->b].step, some = e->n - i < CHUNK ? e->n - i : CHUNK;
+        wa_kernel_compare(under, WA_BELOW, x + i, bound + i * step, step, some, e->wide);
+        wa_kernel_not(under, under, some);
+        wa_kernel_and(out + i, out + i, under, some);
     }
 }
 
@@ -199,7 +196,7 @@ static void compute_mask(const evaluation *e, const formula_node *n, uint8_t *ou
     switch (n->row->op) {
     case OP_COMPARE:
         wa_kernel_compare(out, (wa_comparison)n->row->sub, a->value,
-                          converted(e, n->b, &left->unit, e->temporary), b->step, e->n);
+                          converted(e, n->b, &left->unit, e->temporary), b->step, e->n, e->wide);
         break;
     case OP_BETWEEN:
         between(e, n, out);
@@ -283,6 +280,7 @@ wa_status wa_formula_evaluate(const wa_formula *f, const double *const *channel,
                               wa_formula_scratch *scratch, wa_error *err)
 {
     evaluation e = {.f = f, .channel = channel, .n = n};
+    e.wide = !scratch->narrow && wa_kernel_wide();
     wa_status s = n > 0 ? lay_out(&e, scratch, err) : WA_OK;
     if (s != WA_OK || n == 0)
         return s;

@@ -4,6 +4,7 @@
 #include "windassay/portable.h"
 
 #include <math.h>
+#include <string.h>
 
 /* A value that is not finite is missing; -0 + 0 is +0. */
 static double settle(double x)
@@ -25,25 +26,12 @@ static double power(double x, double y)
     }
 
 void wa_kernel_combine(double *out, wa_operator op, const double *a, size_t a_step, const double *b,
-                       size_t b_step, size_t n)
+                       size_t b_step, size_t n, bool wide)
 {
-    switch (op) {
-    case WA_ADD:
-        ROWS(x + y)
-        break;
-    case WA_SUBTRACT:
-        ROWS(x - y)
-        break;
-    case WA_MULTIPLY:
-        ROWS(x * y)
-        break;
-    case WA_DIVIDE:
-        ROWS(x / y)
-        break;
-    case WA_POWER:
+    if (op == WA_POWER)
         ROWS(power(x, y))
-        break;
-    }
+    else
+        wa_kernel_arithmetic(out, op, a, a_step, b, b_step, n, wide);
 }
 
 void wa_kernel_atan2(double *out, const double *a, size_t a_step, const double *b, size_t b_step,
@@ -85,8 +73,14 @@ static double apply(wa_function f, double x)
     return (double)NAN;
 }
 
-void wa_kernel_apply(double *out, wa_function f, const double *a, size_t n)
+void wa_kernel_apply(double *out, wa_function f, const double *a, size_t n, bool wide)
 {
+    if (f == WA_SQRT) {
+        if (out != a && n > 0)
+            memcpy(out, a, n * sizeof *out);
+        wa_kernel_root(out, n, wide);
+        return;
+    }
     for (size_t i = 0; i < n; i++)
         out[i] = isnan(a[i]) ? (double)NAN : settle(apply(f, a[i]));
 }
@@ -102,28 +96,6 @@ void wa_kernel_lag(double *out, const double *a, size_t n, int64_t by)
 }
 
 /* ---- masks ---- */
-
-static uint8_t compare(wa_comparison c, double x, double bound)
-{
-    if (isnan(x) || isnan(bound))
-        return WA_UNKNOWN;
-    switch (c) {
-    case WA_BELOW:
-        return x < bound;
-    case WA_ABOVE:
-        return x > bound;
-    case WA_EQUALS:
-        return x == bound;
-    }
-    return WA_UNKNOWN;
-}
-
-void wa_kernel_compare(uint8_t *out, wa_comparison c, const double *a, const double *bound,
-                       size_t step, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        out[i] = compare(c, a[i], bound[i * step]);
-}
 
 /* x modulo 360 in [0, 360); fmod is exact. */
 static double wrapped(double x)
@@ -168,30 +140,57 @@ void wa_kernel_unchanged(uint8_t *out, const double *a, size_t n, size_t run)
     }
 }
 
+/* The three states are 0, 1 and 2: eight rows at a time are one integer. */
+static const uint64_t ones = 0x0101010101010101;
+
+static uint64_t and_of(uint64_t a, uint64_t b)
+{
+    uint64_t either = a | b, greater = either & ~(either >> 1 & ones); /* 1 | 2 is 2 */
+    uint64_t neither_false = (a | a >> 1) & (b | b >> 1) & ones;
+    return greater & ((neither_false << 8) - neither_false);
+}
+
+static uint64_t or_of(uint64_t a, uint64_t b)
+{
+    uint64_t either = a | b;
+    return either & ~((either & ones) << 1); /* true beside unknown is true */
+}
+
+static uint64_t not_of(uint64_t a, uint64_t unused)
+{
+    (void)unused;
+    return a ^ (ones & ~(a >> 1));
+}
+
+#define SOME(of, a, b, some)                                                                       \
+    do {                                                                                           \
+        uint64_t x = 0, y = 0;                                                                     \
+        memcpy(&x, (a) + i, some);                                                                 \
+        memcpy(&y, (b) + i, some);                                                                 \
+        x = of(x, y);                                                                              \
+        memcpy(out + i, &x, some);                                                                 \
+    } while (0)
+
+#define EIGHTS(of, a, b)                                                                           \
+    size_t i = 0;                                                                                  \
+    for (; i + 8 <= n; i += 8)                                                                     \
+        SOME(of, a, b, 8);                                                                         \
+    if (i < n)                                                                                     \
+    SOME(of, a, b, n - i)
+
 void wa_kernel_and(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (a[i] == WA_FALSE || b[i] == WA_FALSE)
-            out[i] = WA_FALSE;
-        else
-            out[i] = a[i] == WA_TRUE && b[i] == WA_TRUE ? WA_TRUE : WA_UNKNOWN;
-    }
+    EIGHTS(and_of, a, b);
 }
 
 void wa_kernel_or(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        if (a[i] == WA_TRUE || b[i] == WA_TRUE)
-            out[i] = WA_TRUE;
-        else
-            out[i] = a[i] == WA_FALSE && b[i] == WA_FALSE ? WA_FALSE : WA_UNKNOWN;
-    }
+    EIGHTS(or_of, a, b);
 }
 
 void wa_kernel_not(uint8_t *out, const uint8_t *a, size_t n)
 {
-    for (size_t i = 0; i < n; i++)
-        out[i] = a[i] == WA_UNKNOWN ? WA_UNKNOWN : a[i] == WA_FALSE;
+    EIGHTS(not_of, a, a);
 }
 
 /* Every row of state `state` claims the rows within `by`; one pass, whatever `by` is. */

@@ -61,7 +61,7 @@ static wa_status compare_rows(uint8_t *out, wa_comparison c, const wa_column *a,
         double number = 0;
         wa_status s = bound_number(&number, a, bound, err);
         if (s == WA_OK)
-            wa_kernel_compare(out, c, a->at, &number, 0, a->n);
+            wa_kernel_compare(out, c, a->at, &number, 0, a->n, wa_kernel_wide());
         return s;
     }
     for (size_t i = 0; i < a->n; i += CHUNK) {
@@ -71,7 +71,7 @@ static wa_status compare_rows(uint8_t *out, wa_comparison c, const wa_column *a,
                                           &a->unit, err);
         if (s != WA_OK)
             return s;
-        wa_kernel_compare(out + i, c, a->at + i, room, 1, n);
+        wa_kernel_compare(out + i, c, a->at + i, room, 1, n, wa_kernel_wide());
     }
     return WA_OK;
 }

@@ -108,6 +108,7 @@ bool wa_formula_reads(const wa_formula *f, size_t channel);
 typedef struct wa_formula_scratch {
     void *at;
     size_t room; /* bytes */
+    bool narrow; /* without AVX2, even where the processor has it; the results are the same */
 } wa_formula_scratch;
 void wa_formula_scratch_release(wa_formula_scratch *s);
 

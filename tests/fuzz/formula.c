@@ -1,5 +1,5 @@
 /* Formulas of `prepare`: what decodes is evaluated over intervals of several lengths with missing
- * samples, twice with the same bytes, and reads as lines. */
+ * samples, with AVX2 and without to the same bytes, and reads as lines. */
 #include "fuzz.h"
 
 #include "windassay/formula.h"
@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CHANNELS = 5, SAMPLES = 7 };
+enum { CHANNELS = 5, SAMPLES = 7, LONGEST = 5 * SAMPLES };
 
 static const wa_formula_flag bits[] = {{"window wet", 0}, {"warming up", 3}};
 static const wa_formula_flag words[] = {{"ok", 0}, {"ok", 0}, {"fault", 0}};
@@ -44,6 +44,7 @@ static uint8_t *evaluate(const wa_formula *f, size_t n, wa_formula_scratch *scra
     double *added[WA_FORMULA_RESULTS_MOST];
     uint8_t *drop[WA_FORMULA_RESULTS_MOST];
     const double *channel[CHANNELS];
+    double repeated[CHANNELS][LONGEST];
     FUZZ_HOLDS(adds <= WA_FORMULA_RESULTS_MOST && drops <= WA_FORMULA_RESULTS_MOST);
     *bytes = adds * n * sizeof(double) + drops * n;
     uint8_t *block = calloc(*bytes + 1, 1);
@@ -52,8 +53,11 @@ static uint8_t *evaluate(const wa_formula *f, size_t n, wa_formula_scratch *scra
         added[i] = (double *)(void *)block + i * n;
     for (size_t i = 0; i < drops; i++)
         drop[i] = block + adds * n * sizeof(double) + i * n;
-    for (size_t i = 0; i < CHANNELS; i++)
-        channel[i] = wa_formula_reads(f, i) ? data_of[i] : NULL;
+    for (size_t i = 0; i < CHANNELS; i++) {
+        for (size_t k = 0; k < n; k++)
+            repeated[i][k] = data_of[i][k % SAMPLES];
+        channel[i] = wa_formula_reads(f, i) ? repeated[i] : NULL;
+    }
     FUZZ_HOLDS(wa_formula_evaluate(f, channel, n, added, drop, scratch, NULL) == WA_OK);
     for (size_t i = 0; i < adds; i++)
         for (size_t k = 0; k < n; k++)
@@ -66,10 +70,14 @@ static uint8_t *evaluate(const wa_formula *f, size_t n, wa_formula_scratch *scra
 
 static void use(const wa_formula *f)
 {
+    static const size_t lengths[] = {0, 1, 4, SAMPLES, LONGEST};
     wa_formula_scratch scratch = {0};
-    for (size_t n = 0; n <= SAMPLES; n += n == 0 ? 1 : 3) {
+    for (size_t i = 0; i < sizeof lengths / sizeof *lengths; i++) {
         size_t a, b;
-        uint8_t *first = evaluate(f, n, &scratch, &a), *second = evaluate(f, n, &scratch, &b);
+        scratch.narrow = false;
+        uint8_t *first = evaluate(f, lengths[i], &scratch, &a);
+        scratch.narrow = true;
+        uint8_t *second = evaluate(f, lengths[i], &scratch, &b);
         FUZZ_HOLDS(a == b && memcmp(first, second, a) == 0);
         free(first);
         free(second);

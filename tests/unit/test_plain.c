@@ -117,18 +117,6 @@ static void sums_are_the_same_at_every_level(void **ctx)
     }
 }
 
-static void integers_divide_as_doubles(void **ctx)
-{
-    (void)ctx;
-    wa_datum is[101];
-    double to[101];
-    for (size_t i = 0; i < 101; i++)
-        is[i].digits = (draw(2) == 0 ? 1 : -1) * ((int64_t)draw(1u << 31) << draw(25));
-    wa_integers_divide(to, is, 1000, 101);
-    for (size_t i = 0; i < 101; i++)
-        assert_true(to[i] == (double)is[i].digits / 1000);
-}
-
 static void tags_are_counted(void **ctx)
 {
     (void)ctx;
@@ -163,7 +151,6 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(index_is_the_same_at_every_level),
         cmocka_unit_test(sums_are_the_same_at_every_level),
-        cmocka_unit_test(integers_divide_as_doubles),
         cmocka_unit_test(tags_are_counted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

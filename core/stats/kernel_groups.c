@@ -1,0 +1,207 @@
+/* kernel_groups.c - kernels of + - * / sqrt and comparisons, in groups of a fixed number of rows.
+ *
+ * Compilers turn such loops into vector instructions even at -O2, and each is compiled twice: for
+ * every processor of the kind, and (`wide`) for those with AVX2. IEEE 754 says how each of these
+ * operations is rounded, and none is contracted, so that both give the same bits.
+ */
+#include "stats/kernel.h"
+
+#include <float.h>
+#include <math.h>
+#include <string.h>
+
+#define INLINE static inline __attribute__((always_inline))
+
+#if defined(__x86_64__)
+#define WIDE __attribute__((target("avx2")))
+#else
+#define WIDE
+#endif
+
+enum { GROUP = 8, MARKS = 16 }; /* rows: of values, and of masks made from values */
+
+bool wa_kernel_wide(void)
+{
+#if defined(__x86_64__)
+    return __builtin_cpu_supports("avx2");
+#else
+    return false;
+#endif
+}
+
+/* A value that is not finite is missing; -0 + 0 is +0. */
+INLINE double settle(double x)
+{
+    double y = x + 0.0;
+    return fabs(y) <= DBL_MAX ? y : (double)NAN;
+}
+
+/* ---- two operands ---- */
+
+INLINE double operate(wa_operator op, double x, double y)
+{
+    return op == WA_ADD ? x + y : op == WA_SUBTRACT ? x - y : op == WA_MULTIPLY ? x * y : x / y;
+}
+
+/* The output is none of the inputs. Once the operator and the steps are known, nothing of their
+ * choice is left in the loop. */
+INLINE void combine_rows(double *restrict out, wa_operator op, const double *restrict a,
+                         size_t a_step, const double *restrict b, size_t b_step, size_t n)
+{
+    size_t i = 0;
+    for (; i + GROUP <= n; i += GROUP)
+        for (size_t k = i; k < i + GROUP; k++)
+            out[k] = settle(operate(op, a[k * a_step], b[k * b_step]));
+    for (; i < n; i++)
+        out[i] = settle(operate(op, a[i * a_step], b[i * b_step]));
+}
+
+INLINE void combine_steps(double *out, wa_operator op, const double *a, size_t a_step,
+                          const double *b, size_t b_step, size_t n)
+{
+    if (a_step == 1 && b_step == 1)
+        combine_rows(out, op, a, 1, b, 1, n);
+    else if (a_step == 1 && b_step == 0)
+        combine_rows(out, op, a, 1, b, 0, n);
+    else if (a_step == 0 && b_step == 1)
+        combine_rows(out, op, a, 0, b, 1, n);
+    else
+        combine_rows(out, op, a, a_step, b, b_step, n);
+}
+
+INLINE void combine_any(double *out, wa_operator op, const double *a, size_t a_step,
+                        const double *b, size_t b_step, size_t n)
+{
+    if (op == WA_ADD)
+        combine_steps(out, WA_ADD, a, a_step, b, b_step, n);
+    else if (op == WA_SUBTRACT)
+        combine_steps(out, WA_SUBTRACT, a, a_step, b, b_step, n);
+    else if (op == WA_MULTIPLY)
+        combine_steps(out, WA_MULTIPLY, a, a_step, b, b_step, n);
+    else
+        combine_steps(out, WA_DIVIDE, a, a_step, b, b_step, n);
+}
+
+WIDE static void combine_wide(double *out, wa_operator op, const double *a, size_t a_step,
+                              const double *b, size_t b_step, size_t n)
+{
+    combine_any(out, op, a, a_step, b, b_step, n);
+}
+
+void wa_kernel_arithmetic(double *out, wa_operator op, const double *a, size_t a_step,
+                          const double *b, size_t b_step, size_t n, bool wide)
+{
+    if (out == a || out == b) /* row by row, for each is read before it is written */
+        for (size_t i = 0; i < n; i++)
+            out[i] = settle(operate(op, a[i * a_step], b[i * b_step]));
+    else if (wide)
+        combine_wide(out, op, a, a_step, b, b_step, n);
+    else
+        combine_any(out, op, a, a_step, b, b_step, n);
+}
+
+/* ---- one operand ---- */
+
+INLINE void root_rows(double *x, size_t n)
+{
+    size_t i = 0;
+    for (; i + GROUP <= n; i += GROUP)
+        for (size_t k = i; k < i + GROUP; k++)
+            x[k] = settle(sqrt(x[k]));
+    for (; i < n; i++)
+        x[i] = settle(sqrt(x[i]));
+}
+
+WIDE static void root_wide(double *x, size_t n)
+{
+    root_rows(x, n);
+}
+
+void wa_kernel_root(double *x, size_t n, bool wide)
+{
+    if (wide)
+        root_wide(x, n);
+    else
+        root_rows(x, n);
+}
+
+/* The bits of x where the mask is true, else those of NaN. */
+INLINE void where_rows(double *restrict out, const double *restrict x, const uint8_t *restrict mask,
+                       size_t n)
+{
+    size_t i = 0;
+    for (; i + GROUP <= n; i += GROUP)
+        for (size_t k = i; k < i + GROUP; k++)
+            out[k] = mask[k] == WA_TRUE ? x[k] : (double)NAN;
+    for (; i < n; i++)
+        out[i] = mask[i] == WA_TRUE ? x[i] : (double)NAN;
+}
+
+WIDE static void where_wide(double *out, const double *x, const uint8_t *mask, size_t n)
+{
+    where_rows(out, x, mask, n);
+}
+
+void wa_kernel_where(double *out, const double *x, const uint8_t *mask, size_t n, bool wide)
+{
+    if (wide)
+        where_wide(out, x, mask, n);
+    else
+        where_rows(out, x, mask, n);
+}
+
+/* ---- comparisons ---- */
+
+/* Where one is NaN every comparison is false: WA_UNKNOWN is what is added. */
+INLINE uint8_t compare(wa_comparison c, double x, double bound)
+{
+    bool met = c == WA_BELOW ? x < bound : c == WA_ABOVE ? x > bound : x == bound;
+    bool unknown = isunordered(x, bound);
+    return (uint8_t)((met ? WA_TRUE : 0) | (unknown ? WA_UNKNOWN : 0));
+}
+
+INLINE void compare_rows(uint8_t *restrict out, wa_comparison c, const double *restrict a,
+                         const double *restrict bound, size_t step, size_t n)
+{
+    size_t i = 0;
+    for (; i + MARKS <= n; i += MARKS)
+        for (size_t k = i; k < i + MARKS; k++)
+            out[k] = compare(c, a[k], bound[k * step]);
+    for (; i < n; i++)
+        out[i] = compare(c, a[i], bound[i * step]);
+}
+
+INLINE void compare_steps(uint8_t *out, wa_comparison c, const double *a, const double *bound,
+                          size_t step, size_t n)
+{
+    if (step == 0)
+        compare_rows(out, c, a, bound, 0, n);
+    else
+        compare_rows(out, c, a, bound, 1, n);
+}
+
+INLINE void compare_any(uint8_t *out, wa_comparison c, const double *a, const double *bound,
+                        size_t step, size_t n)
+{
+    if (c == WA_BELOW)
+        compare_steps(out, WA_BELOW, a, bound, step, n);
+    else if (c == WA_ABOVE)
+        compare_steps(out, WA_ABOVE, a, bound, step, n);
+    else
+        compare_steps(out, WA_EQUALS, a, bound, step, n);
+}
+
+WIDE static void compare_wide(uint8_t *out, wa_comparison c, const double *a, const double *bound,
+                              size_t step, size_t n)
+{
+    compare_any(out, c, a, bound, step, n);
+}
+
+void wa_kernel_compare(uint8_t *out, wa_comparison c, const double *a, const double *bound,
+                       size_t step, size_t n, bool wide)
+{
+    if (wide)
+        compare_wide(out, c, a, bound, step, n);
+    else
+        compare_any(out, c, a, bound, step, n);
+}
