@@ -76,8 +76,10 @@ wa_status wa_average_scalar(wa_statistics *to, const wa_samples *s, wa_divisor d
                             double *room, wa_error *err)
 {
     wa_integer_sums t;
-    int scale = s->out == NULL ? WA_TAG_MISSING : wa_tags_common(s->tag, s->n);
-    bool summed = scale <= WA_SCALE_MAX && wa_integers_sum(&t, s->is, s->out, s->n, s->level);
+    const uint8_t *mark = s->out != NULL ? s->out : s->tag;
+    int scale = s->scale;
+    bool summed =
+        s->known && wa_integers_sum(&t, s->is, mark, s->out != NULL ? 0 : s->scale, s->n, s->level);
     if (!summed)
         scale = common_scale(s);
     if (!summed && (scale < 0 || !sum_integers(&t, s, scale))) {
@@ -180,25 +182,40 @@ static struct wa_angle *looked_up(wa_angle_table *t, wa_datum is, uint8_t tag, d
     return is.digits >= 0 && (uint64_t)is.digits < t->n ? &t->at[is.digits] : NULL;
 }
 
-/* Samples that are all in the table, as far as they are: the sums of the first ones. */
-static size_t sum_angles(wa_int128 *sine, wa_int128 *cosine, uint64_t *count, const wa_samples *s,
-                         const wa_angle_table *t)
+/* The sum of up to 2^31 numbers whose high halves add up to `high`, from its lowest 64 bits. */
+static wa_int128 whole_sum(uint64_t lowest, int64_t high)
 {
-    wa_int128 sines = 0, cosines = 0;
-    uint64_t n = 0;
-    size_t i = 0;
+    uint64_t rest = lowest - ((uint64_t)high << 32); /* the low halves, none below 0 */
+    return (wa_int128)high * ((int64_t)1 << 32) + (wa_int128)rest;
+}
+
+/* Samples from i on that are all in the table, as far as they are, are added; returns where they end.
+ * A sum is kept as what it is in 64 bits, which runs over, and the sum of its high halves: the two
+ * are less than n * 2^32 apart, so that they say what it is. */
+static size_t sum_angles(wa_int128 *sine, wa_int128 *cosine, uint64_t *count, const wa_samples *s,
+                         size_t i, const wa_angle_table *t)
+{
+    const uint8_t *mark = s->out != NULL ? s->out : s->tag, usual = s->out != NULL ? 0 : s->scale;
+    const struct wa_angle *table = t->at;
+    uint64_t sines = 0, cosines = 0, n = 0, most = t->n;
+    int64_t high_sines = 0, high_cosines = 0;
     for (; i < s->n; i++) {
-        if (s->out[i] != 0)
+        if (mark[i] != usual)
             continue;
         uint64_t at = (uint64_t)s->is[i].digits;
-        if (at >= t->n || (t->at[at].sine == 0 && t->at[at].cosine == 0))
+        if (at >= most)
             break;
-        sines += t->at[at].sine;
-        cosines += t->at[at].cosine;
+        int64_t a = table[at].sine, b = table[at].cosine;
+        if ((a | b) == 0)
+            break;
+        sines += (uint64_t)a;
+        high_sines += a >> 32;
+        cosines += (uint64_t)b;
+        high_cosines += b >> 32;
         n++;
     }
-    *sine += sines;
-    *cosine += cosines;
+    *sine += whole_sum(sines, high_sines);
+    *cosine += whole_sum(cosines, high_cosines);
     *count += n;
     return i;
 }
@@ -225,15 +242,10 @@ wa_status wa_average_direction(wa_statistics *to, const wa_samples *s, double sl
 {
     wa_int128 sine = 0, cosine = 0;
     uint64_t n = 0;
-    uint8_t tag = s->out == NULL ? WA_TAG_MISSING : wa_tags_common(s->tag, s->n);
-    bool one_scale = serve(table, tag, slope, offset);
+    bool one_scale = s->known && serve(table, s->scale, slope, offset);
     for (size_t i = 0; i < s->n; i++) {
-        if (one_scale) {
-            wa_samples rest = {s->is + i, s->tag + i, s->out + i, s->n - i, s->level};
-            i += sum_angles(&sine, &cosine, &n, &rest, table);
-            if (i == s->n)
-                break;
-        }
+        if (one_scale && (i = sum_angles(&sine, &cosine, &n, s, i, table)) == s->n)
+            break;
         if (is_out(s, i))
             continue;
         struct wa_angle here = {0, 0};

@@ -25,13 +25,16 @@ typedef struct wa_statistics {
 } wa_statistics;
 
 /** Samples of one channel: `out` marks (0 or 1) those that are left out and those that are missing;
- *  NULL: those that are missing are left out. */
+ *  NULL: those that are missing are left out. Where it is known that all others have one tag, a
+ *  scale, `known` says so: it is faster. */
 typedef struct wa_samples {
     const wa_datum *is;
     const uint8_t *tag;
     const uint8_t *out;
     size_t n;
     wa_vector_level level;
+    bool known;
+    uint8_t scale;
 } wa_samples;
 
 /** Room of `n` doubles that the functions below may overwrite. */

@@ -1,6 +1,6 @@
 #include "data/cell.h"
 
-#include "data/integers.h"
+#include "base/scaled.h"
 #include "data/series.h"
 #include "windassay/column.h"
 
@@ -91,16 +91,28 @@ static wa_status keep_if(wa_cell *cell, size_t interval, wa_workroom *w, wa_erro
     return WA_OK;
 }
 
+static bool is_dropped(const wa_plan *p, size_t target)
+{
+    size_t drops = p->formula != NULL ? wa_formula_drops(p->formula) : 0;
+    for (size_t d = 0; d < drops; d++)
+        if (wa_prepare_reason(p, d, target) != SIZE_MAX)
+            return true;
+    return false;
+}
+
 /* Marks in out_target what is not averaged: what quality limits dropped, what is missing, and
- * what prepare drops of this channel. Counts the latter two. */
+ * what prepare drops of this channel, unless the tags alone say it. Counts the latter two. */
 static wa_status mark_target(wa_cell *cell, size_t target, size_t interval, wa_workroom *w,
                              bool calibrated, uint32_t *left, wa_error *err)
 {
     const wa_plan *p = cell->grid->plan;
     size_t n = cell->batch.n;
     size_t channels = p->source->n_channels, gone;
+    w->tags_alone = target < channels && w->n_out == 0 && !is_dropped(p, target);
     if (target < channels) {
-        gone = wa_tags_missing(w->out_target, w->out, cell->batch.tag[target], n);
+        const uint8_t *tag = cell->batch.tag[target];
+        w->tags = wa_tags_look(tag, n);
+        gone = w->tags_alone ? w->tags.missing : wa_tags_missing(w->out_target, w->out, tag, n);
     } else {
         const double *x = w->prepared.added[target - channels];
         for (size_t j = 0; j < n; j++)
@@ -138,7 +150,13 @@ static wa_status average_channel(wa_statistics *t, wa_cell *cell, size_t i, size
     const wa_plan *p = cell->grid->plan;
     size_t c = cell->to->target[i];
     const wa_channel *channel = p->channel[c].channel;
-    wa_samples s = {cell->batch.is[c], cell->batch.tag[c], w->out_target, cell->batch.n, p->level};
+    wa_samples s = {.is = cell->batch.is[c],
+                    .tag = cell->batch.tag[c],
+                    .out = w->tags_alone ? NULL : w->out_target,
+                    .n = cell->batch.n,
+                    .level = p->level,
+                    .known = w->tags.common <= WA_SCALE_MAX,
+                    .scale = w->tags.common};
     if (channel->kind == WA_CHANNEL_SCALAR) {
         wa_status status = wa_average_scalar(t, &s, p->divisor, w->numbers, err);
         for (size_t k = 0; status == WA_OK && k < affine->n; k++)

@@ -7,6 +7,7 @@
 #include "data/averaging.h"
 #include "data/batch.h"
 #include "data/grid.h"
+#include "data/integers.h"
 #include "data/prepare.h"
 
 typedef struct wa_cell {
@@ -24,6 +25,8 @@ typedef struct wa_workroom {
     uint8_t *out;        /* samples that quality limits drop            */
     size_t n_out;        /* how many                                    */
     uint8_t *out_target; /* and prepare, for one channel or added one   */
+    bool tags_alone;     /* no: the channel's tags say what is left out */
+    wa_tags tags;        /* of that channel                             */
     size_t room;
     wa_prepared prepared;
 } wa_workroom;

@@ -1,6 +1,6 @@
 #include "data/integers.h"
 
-#include "data/quick.h"
+#include <string.h>
 
 #if defined(__x86_64__)
 #include <immintrin.h>
@@ -8,100 +8,159 @@
 
 static const int64_t LIMIT = (int64_t)1 << 31;
 
-static wa_integer_sums none(void)
+static const uint64_t EACH = 0x0101010101010101u; /* of eight bytes */
+
+static inline uint64_t eight_marks(const uint8_t *at)
 {
-    return (wa_integer_sums){.least = INT64_MAX, .greatest = INT64_MIN};
+    uint64_t w;
+    memcpy(&w, at, sizeof w);
+    return w;
 }
 
-static void sum_each(wa_integer_sums *to, uint64_t *squares, const wa_datum *is, const uint8_t *out,
-                     size_t n)
+/* ---- sums ---- */
+
+/* In 64 bits each, which may run over: wa_integers_sum finds out. */
+typedef struct running {
+    uint64_t n, sum, squares;
+    int64_t least, greatest;
+} running;
+
+__attribute__((always_inline)) static inline void add(running *t, int64_t x)
 {
-    int64_t least = to->least, greatest = to->greatest;
-    uint64_t sum = (uint64_t)to->sum, square = *squares, left = 0;
-    for (size_t i = 0; i < n; i++) {
-        if (out[i] != 0)
+    t->sum += (uint64_t)x;
+    t->squares += (uint64_t)x * (uint64_t)x;
+    t->least = x < t->least ? x : t->least;
+    t->greatest = x > t->greatest ? x : t->greatest;
+}
+
+__attribute__((always_inline)) static inline void add_four(running *t, const wa_datum *is)
+{
+    add(t, is[0].digits);
+    add(t, is[1].digits);
+    add(t, is[2].digits);
+    add(t, is[3].digits);
+}
+
+static void sum_each(running *to, const wa_datum *is, const uint8_t *mark, uint8_t usual, size_t n)
+{
+    const uint64_t all_usual = EACH * usual;
+    running t = *to;
+    size_t i = 0;
+    while (i < n) {
+        if (n - i >= 8 && eight_marks(mark + i) == all_usual) { /* nearly always */
+            add_four(&t, is + i);
+            add_four(&t, is + i + 4);
+            t.n += 8;
+            i += 8;
             continue;
-        int64_t x = is[i].digits;
-        sum += (uint64_t)x;
-        square += (uint64_t)x * (uint64_t)x;
-        least = x < least ? x : least;
-        greatest = x > greatest ? x : greatest;
-        left++;
+        }
+        for (size_t stop = n - i < 8 ? n : i + 8; i < stop; i++) {
+            if (mark[i] == usual) {
+                add(&t, is[i].digits);
+                t.n++;
+            }
+        }
     }
-    to->n += left;
-    to->sum = (int64_t)sum;
-    to->least = least;
-    to->greatest = greatest;
-    *squares = square;
+    *to = t;
 }
 
 #if defined(__x86_64__)
 
-#define AVX2 __attribute__((target("avx2,bmi,bmi2,popcnt")))
+#define AVX2        __attribute__((target("avx2,bmi,bmi2,popcnt")))
+#define AVX2_INLINE AVX2 __attribute__((always_inline)) static inline
 
 typedef struct lanes {
-    int64_t at[4];
+    int32_t at[8];
 } lanes;
 
-AVX2 static lanes lanes_of(__m256i x)
+AVX2_INLINE lanes lanes_of(__m256i x)
 {
     lanes l;
     _mm256_storeu_si256((__m256i *)(void *)l.at, x);
     return l;
 }
 
-/* Four at a time; what is left over stays. Returns how many were summed or left out. */
-AVX2 static size_t sum_avx2(wa_integer_sums *to, uint64_t *squares, const wa_datum *is,
-                            const uint8_t *out, size_t n)
+AVX2_INLINE __m256i load_four(const wa_datum *at)
 {
-    const __m256i zero = _mm256_setzero_si256();
-    __m256i sum = zero, square = zero, left = zero;
-    __m256i least = _mm256_set1_epi64x(to->least), greatest = _mm256_set1_epi64x(to->greatest);
+    return _mm256_loadu_si256((const __m256i *)(const void *)at);
+}
+
+/* The low halves (0) or the high ones (1) of eight integers, in this order: 0 1 4 5 2 3 6 7. */
+AVX2_INLINE __m256i halves(__m256i a, __m256i b, bool high)
+{
+    __m256 x = _mm256_castsi256_ps(a), y = _mm256_castsi256_ps(b);
+    return _mm256_castps_si256(high ? _mm256_shuffle_ps(x, y, 0xdd)
+                                    : _mm256_shuffle_ps(x, y, 0x88));
+}
+
+/* Eight at a time; what is left over stays. Returns how many were summed or left out; 0 where one
+ * of them has more than 32 bits, or the sums of 32 bits in which they are added may have run over. */
+AVX2 static size_t sum_avx2(running *to, const wa_datum *is, const uint8_t *mark, uint8_t usual,
+                            size_t n)
+{
+    const __m256i zero = _mm256_setzero_si256(), order = _mm256_setr_epi32(0, 1, 4, 5, 2, 3, 6, 7);
+    __m256i sum = zero, square = zero, more = zero;
+    __m256i least = _mm256_set1_epi32(INT32_MAX), greatest = _mm256_set1_epi32(INT32_MIN);
+    const uint64_t all_usual = EACH * usual;
+    uint64_t gone = 0;
     size_t i = 0;
-    for (; i + 4 <= n; i += 4) {
-        int32_t marks;
-        __builtin_memcpy(&marks, out + i, sizeof marks);
-        __m256i x = _mm256_loadu_si256((const __m256i *)(const void *)(is + i));
-        __m256i low = x, high = x;
-        if (marks != 0) {
-            __m256i gone = _mm256_cmpgt_epi64(_mm256_cvtepu8_epi64(_mm_cvtsi32_si128(marks)), zero);
-            low = _mm256_blendv_epi8(x, least, gone);
-            high = _mm256_blendv_epi8(x, greatest, gone);
-            x = _mm256_andnot_si256(gone, x);
-            left = _mm256_add_epi64(left, gone);
+    for (; i + 8 <= n; i += 8) {
+        __m256i a = load_four(is + i), b = load_four(is + i + 4);
+        __m256i x = halves(a, b, false), low = x, high = x;
+        __m256i wrong = _mm256_xor_si256(halves(a, b, true), _mm256_srai_epi32(x, 31));
+        uint64_t unusual = eight_marks(mark + i) ^ all_usual;
+        if (unusual != 0) {
+            __m256i m = _mm256_cvtepu8_epi32(_mm_cvtsi64_si128((int64_t)unusual));
+            __m256i good = _mm256_cmpeq_epi32(_mm256_permutevar8x32_epi32(m, order), zero);
+            low = _mm256_blendv_epi8(least, x, good);
+            high = _mm256_blendv_epi8(greatest, x, good);
+            x = _mm256_and_si256(x, good);
+            wrong = _mm256_and_si256(wrong, good);
+            unsigned here = (unsigned)_mm256_movemask_ps(_mm256_castsi256_ps(good));
+            gone += 8 - (unsigned)__builtin_popcount(here);
         }
-        sum = _mm256_add_epi64(sum, x);
+        more = _mm256_or_si256(more, wrong);
+        sum = _mm256_add_epi32(sum, x);
+        least = _mm256_min_epi32(least, low);
+        greatest = _mm256_max_epi32(greatest, high);
+        __m256i odd = _mm256_srli_epi64(x, 32);
         square = _mm256_add_epi64(square, _mm256_mul_epi32(x, x));
-        least = _mm256_blendv_epi8(least, low, _mm256_cmpgt_epi64(least, low));
-        greatest = _mm256_blendv_epi8(greatest, high, _mm256_cmpgt_epi64(high, greatest));
+        square = _mm256_add_epi64(square, _mm256_mul_epi32(odd, odd));
     }
-    lanes sums = lanes_of(sum), squared = lanes_of(square), low = lanes_of(least);
-    lanes high = lanes_of(greatest), gone = lanes_of(left);
-    to->n += i;
-    for (size_t k = 0; k < 4; k++) {
-        to->n -= (uint64_t)-gone.at[k];
-        to->sum = (int64_t)((uint64_t)to->sum + (uint64_t)sums.at[k]);
-        *squares += (uint64_t)squared.at[k];
-        to->least = low.at[k] < to->least ? low.at[k] : to->least;
-        to->greatest = high.at[k] > to->greatest ? high.at[k] : to->greatest;
+    running t = *to;
+    t.n += i - gone;
+    lanes lows = lanes_of(least), highs = lanes_of(greatest), added = lanes_of(sum);
+    for (size_t k = 0; k < 8; k++) {
+        t.least = lows.at[k] < t.least ? lows.at[k] : t.least;
+        t.greatest = highs.at[k] > t.greatest ? highs.at[k] : t.greatest;
+        t.sum += (uint64_t)(int64_t)added.at[k];
     }
+    uint64_t squares[4];
+    _mm256_storeu_si256((__m256i *)(void *)squares, square);
+    for (size_t k = 0; k < 4; k++)
+        t.squares += squares[k];
+    int64_t size = t.greatest > -t.least ? t.greatest : -t.least;
+    if (i == gone) /* nothing was summed */
+        return i;
+    if (!_mm256_testz_si256(more, more) || size * (int64_t)(n / 8) >= LIMIT)
+        return 0;
+    *to = t;
     return i;
 }
 
 #endif
 
-bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *out, size_t n,
-                     wa_vector_level level)
+bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *mark, uint8_t usual,
+                     size_t n, wa_vector_level level)
 {
-    wa_integer_sums t = none();
-    uint64_t squares = 0;
+    running t = {.least = INT64_MAX, .greatest = INT64_MIN};
     size_t done = 0;
 #if defined(__x86_64__)
     if (level == WA_VECTOR_AVX2)
-        done = sum_avx2(&t, &squares, is, out, n);
+        done = sum_avx2(&t, is, mark, usual, n);
 #endif
     (void)level;
-    sum_each(&t, &squares, is + done, out + done, n - done);
+    sum_each(&t, is + done, mark + done, usual, n - done);
     if (t.n > 0) {
         if (t.least <= -LIMIT || t.greatest >= LIMIT)
             return false;
@@ -109,8 +168,7 @@ bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *out
         if ((wa_uint128)size * size * t.n >> 64 != 0) /* they may have run over */
             return false;
     }
-    t.squares = squares;
-    *to = t;
+    *to = (wa_integer_sums){t.n, (int64_t)t.sum, t.least, t.greatest, t.squares};
     return true;
 }
 
@@ -152,27 +210,37 @@ size_t wa_tags_count(const uint8_t *marks, size_t n)
     return count;
 }
 
-uint8_t wa_tags_common(const uint8_t *tag, size_t n)
+wa_tags wa_tags_look(const uint8_t *tag, size_t n)
 {
-    size_t i = 0;
-    while (i < n && tag[i] == WA_TAG_MISSING)
-        i++;
+    wa_tags t = {.common = WA_TAG_MISSING};
+    while (t.missing < n && tag[t.missing] == WA_TAG_MISSING)
+        t.missing++;
+    size_t i = t.missing;
     if (i == n)
-        return WA_TAG_MISSING;
+        return t;
     uint8_t common = tag[i];
     bool differ = false;
 #if defined(__x86_64__)
     const __m128i missing = _mm_set1_epi8((char)WA_TAG_MISSING),
                   first = _mm_set1_epi8((char)common);
     __m128i same = _mm_set1_epi8(-1);
-    for (; i + 16 <= n; i += 16) {
-        __m128i t = load(tag + i);
-        same =
-            _mm_and_si128(same, _mm_or_si128(_mm_cmpeq_epi8(t, first), _mm_cmpeq_epi8(t, missing)));
+    while (n - i >= 16) {
+        __m128i counts = _mm_setzero_si128(); /* of up to 255 each */
+        size_t vectors = (n - i) / 16;
+        for (size_t stop = i + 16 * (vectors < 255 ? vectors : 255); i < stop; i += 16) {
+            __m128i tags = load(tag + i), gone = _mm_cmpeq_epi8(tags, missing);
+            counts = _mm_sub_epi8(counts, gone);
+            same = _mm_and_si128(same, _mm_or_si128(gone, _mm_cmpeq_epi8(tags, first)));
+        }
+        counts = _mm_sad_epu8(counts, _mm_setzero_si128());
+        t.missing += (size_t)(_mm_cvtsi128_si64(counts) + _mm_extract_epi16(counts, 4));
     }
     differ = _mm_movemask_epi8(same) != 0xffff;
 #endif
-    for (; i < n; i++)
+    for (; i < n; i++) {
+        t.missing += tag[i] == WA_TAG_MISSING;
         differ |= tag[i] != common && tag[i] != WA_TAG_MISSING;
-    return differ ? WA_TAG_MISSING : common;
+    }
+    t.common = differ ? WA_TAG_MISSING : common;
+    return t;
 }

@@ -90,7 +90,7 @@ static void put_missing(double *to, const uint8_t *tag, size_t n)
 
 void wa_numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n, wa_vector_level level)
 {
-    uint8_t common = wa_tags_common(tag, n);
+    uint8_t common = wa_tags_look(tag, n).common;
     if (common > WA_SCALE_MAX) { /* all are missing, or there are doubles, or several scales */
         for (size_t i = 0; i < n; i++)
             to[i] = wa_sample_number(is[i], tag[i]);

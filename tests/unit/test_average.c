@@ -159,6 +159,51 @@ static void directions_cross_north(void **state)
     wa_angle_table_release(&table);
 }
 
+static void same(const wa_statistics *a, const wa_statistics *b)
+{
+    assert_int_equal(a->count, b->count);
+    assert_memory_equal(&a->mean, &b->mean, sizeof a->mean);
+    assert_memory_equal(&a->sd, &b->sd, sizeof a->sd);
+    assert_memory_equal(&a->min, &b->min, sizeof a->min);
+    assert_memory_equal(&a->max, &b->max, sizeof a->max);
+    assert_memory_equal(&a->resultant, &b->resultant, sizeof a->resultant);
+}
+
+/* What is known beforehand (one scale, what is left out) changes no answer. */
+static void a_known_scale_changes_nothing(void **state)
+{
+    (void)state;
+    enum { MOST = 700 };
+    uint64_t drawn = 1;
+    for (int round = 0; round < 300; round++) {
+        wa_datum is[MOST];
+        uint8_t tag[MOST], out[MOST];
+        double room[MOST];
+        size_t n = (size_t)round * 7 % MOST;
+        for (size_t i = 0; i < n; i++) {
+            drawn = drawn * 6364136223846793005u + 1442695040888963407u;
+            is[i].digits = (int64_t)(drawn >> 33) % 3600;
+            if (round % 10 == 0 && (drawn >> 24) % 500 == 0)
+                is[i].digits <<= 30; /* not below 2^31, and no direction of the table */
+            tag[i] = (drawn >> 20) % 16 == 0 || round % 50 == 0 ? WA_TAG_MISSING : 1;
+            out[i] = tag[i] == WA_TAG_MISSING;
+        }
+        wa_statistics first[2], other[2];
+        for (int how = 0; how < 3; how++) {
+            wa_samples s = {is, tag, how == 2 ? out : NULL, n, WA_VECTOR_PORTABLE, how > 0, 1};
+            wa_angle_table table = {0};
+            assert_int_equal(wa_average_scalar(&other[0], &s, WA_DIVISOR_N_MINUS_1, room, NULL),
+                             WA_OK);
+            assert_int_equal(wa_average_direction(&other[1], &s, 1, 0.25, &table, NULL), WA_OK);
+            wa_angle_table_release(&table);
+            for (int k = 0; k < 2; k++) {
+                first[k] = how == 0 ? other[k] : first[k];
+                same(&first[k], &other[k]);
+            }
+        }
+    }
+}
+
 static void affine_changes_apply_to_statistics(void **state)
 {
     (void)state;
@@ -173,6 +218,7 @@ int main(void)
         cmocka_unit_test(averages_agree_with_the_oracle),
         cmocka_unit_test(decimals_of_any_scale_agree),
         cmocka_unit_test(directions_cross_north),
+        cmocka_unit_test(a_known_scale_changes_nothing),
         cmocka_unit_test(affine_changes_apply_to_statistics),
     };
     return cmocka_run_group_tests_name("average", tests, NULL, NULL);

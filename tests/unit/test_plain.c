@@ -88,14 +88,14 @@ static void sums_are_the_same_at_every_level(void **ctx)
     for (int round = 0; round < 2000; round++) {
         size_t n = draw(70), left = 0;
         wa_datum is[70];
-        uint8_t out[70];
+        uint8_t out[70], usual = (uint8_t)(round % 2 == 0 ? 0 : draw(256));
         int64_t size = round % 10 == 0 ? (int64_t)1 << (20 + draw(40)) : 1000;
         wa_uint128 squares = 0;
         int64_t sum = 0, least = INT64_MAX, greatest = INT64_MIN;
         for (size_t i = 0; i < n; i++) {
             is[i].digits = (int64_t)(draw(1u << 31) * (uint64_t)size >> 31) - size / 2;
-            out[i] = draw(10) == 0;
-            if (out[i] != 0)
+            out[i] = draw(10) == 0 ? (uint8_t)(usual + 1 + draw(255)) : usual;
+            if (out[i] != usual)
                 continue;
             int64_t x = is[i].digits;
             left++;
@@ -106,7 +106,7 @@ static void sums_are_the_same_at_every_level(void **ctx)
         }
         for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
             wa_integer_sums t;
-            if (wa_index_level(level) != level || !wa_integers_sum(&t, is, out, n, level)) {
+            if (wa_index_level(level) != level || !wa_integers_sum(&t, is, out, usual, n, level)) {
                 assert_true(size > 1 << 20);
                 continue;
             }
@@ -121,14 +121,18 @@ static void tags_are_counted(void **ctx)
 {
     (void)ctx;
     for (int round = 0; round < 2000; round++) {
-        size_t n = draw(200), marked = 0, outs = 0;
-        uint8_t tag[200], out[200], to[200];
+        enum { MOST = 9000 };
+        size_t n = draw(round % 50 == 0 ? MOST : 200), marked = 0, outs = 0, missing = 0;
+        uint8_t tag[MOST], out[MOST], to[MOST];
         bool differ = false, any = false;
         for (size_t i = 0; i < n; i++) {
-            tag[i] = draw(9) == 0 ? WA_TAG_MISSING : draw(300) == 0 ? WA_TAG_DOUBLE : 3;
+            tag[i] = draw(9) == 0 || round % 100 == 0 ? WA_TAG_MISSING
+                     : draw(300) == 0                 ? WA_TAG_DOUBLE
+                                                      : 3;
             out[i] = draw(5) == 0;
             marked += out[i] != 0 || tag[i] == WA_TAG_MISSING;
             outs += out[i];
+            missing += tag[i] == WA_TAG_MISSING;
         }
         uint8_t common = WA_TAG_MISSING;
         for (size_t i = 0; i < n; i++) {
@@ -142,7 +146,8 @@ static void tags_are_counted(void **ctx)
         for (size_t i = 0; i < n; i++)
             assert_int_equal(to[i], out[i] != 0 || tag[i] == WA_TAG_MISSING);
         assert_int_equal(wa_tags_count(out, n), outs);
-        assert_int_equal(wa_tags_common(tag, n), differ ? WA_TAG_MISSING : common);
+        assert_int_equal(wa_tags_look(tag, n).common, differ ? WA_TAG_MISSING : common);
+        assert_int_equal(wa_tags_look(tag, n).missing, missing);
     }
 }
 
