@@ -160,6 +160,22 @@ bool wa_map_set(wa_value *map, const char *key, wa_value *item)
     return true;
 }
 
+wa_value *wa_map_take(wa_value *map, const char *key)
+{
+    const size_t n = wa_value_kind(map) == WA_MAP ? map->as.entries.count : 0;
+    for (size_t i = 0; i < n; i++) {
+        entry *e = &map->as.entries.at[i];
+        if (strcmp(e->key, key) != 0)
+            continue;
+        wa_value *item = e->item;
+        free(e->key);
+        memmove(e, e + 1, (n - i - 1) * sizeof *e);
+        map->as.entries.count--;
+        return item;
+    }
+    return NULL;
+}
+
 wa_value *wa_value_copy(const wa_value *v)
 {
     if (v == NULL)

@@ -262,23 +262,19 @@ static wa_status serve(wa_value **reply, child *c, const wa_value *job, wa_modul
                        wa_error *err)
 {
     wa_status status = send_value(c, job, err);
-    for (int asks = 0; status == WA_OK && c->outcome == GOING;) {
+    *reply = NULL;
+    for (int asks = 0; status == WA_OK && *reply == NULL && c->outcome == GOING;) {
         wa_value *message;
         status = receive(&message, c, err);
         if (status != WA_OK || message == NULL)
             break;
         const char *name = wa_get_string(message, "ask");
-        const wa_value *said = wa_get(message, "reply");
         if (name != NULL && ++asks > ASKS_MOST) {
             c->outcome = ASKS;
         } else if (name != NULL) {
             status = answer(c, name, modules, err);
-        } else if (wa_value_kind(said) == WA_MAP) {
-            *reply = wa_value_copy(said);
-            if (*reply == NULL)
-                status = wa_fail(err, WA_ERR_NOMEM, "no memory for a cell's answer");
-            wa_value_free(message);
-            return status;
+        } else if (wa_value_kind(wa_get(message, "reply")) == WA_MAP) {
+            *reply = wa_map_take(message, "reply");
         } else {
             c->outcome = BABBLES;
         }

@@ -37,6 +37,8 @@ void wa_value_free(wa_value *v);
 bool wa_list_add(wa_value *list, wa_value *item);
 bool wa_list_set(wa_value *list, size_t i, wa_value *item); /* in place of entry i; false beyond */
 bool wa_map_set(wa_value *map, const char *key, wa_value *item);
+/** Takes an entry out, which is the caller's then; NULL when absent. */
+wa_value *wa_map_take(wa_value *map, const char *key);
 
 /* Reading. Each accepts NULL and the wrong kind and then gives the stated neutral answer. */
 wa_kind wa_value_kind(const wa_value *v);                     /* WA_NULL for NULL           */

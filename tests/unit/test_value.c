@@ -29,6 +29,16 @@ static void comes_back_equal(void **state)
     assert_true(wa_value_encode(m, &t));
     assert_int_equal(wa_value_decode(&back, t.at, t.length, NULL), WA_OK);
     assert_true(wa_value_equal(m, back));
+    wa_value *taken = wa_map_take(m, "slope");
+    double x = 0;
+    assert_true(wa_number_of(taken, &x));
+    assert_float_equal(x, 1.0017, 0);
+    wa_value_free(taken);
+    assert_null(wa_get(m, "slope"));
+    assert_null(wa_map_take(m, "slope"));
+    assert_null(wa_map_take(NULL, "slope"));
+    assert_int_equal(wa_count(m), wa_count(back) - 1);
+    assert_string_equal(wa_key(m, 0), "none");
     wa_value_free(m);
     wa_value_free(back);
     wa_text_release(&t);

@@ -141,8 +141,11 @@ static wa_value *one_account(lua_State *L, cell_account *a)
     }
     cell_value_set(L, v, "exclusions", list);
     cell_value_set(L, v, "states", wa_bytes(a->account->states, a->account->n));
-    if (a->compared != NULL)
-        cell_value_set(L, v, "compared", wa_value_copy(a->compared));
+    if (a->compared != NULL) { /* large: it moves */
+        wa_value *compared = a->compared;
+        a->compared = NULL;
+        cell_value_set(L, v, "compared", compared);
+    }
     return v;
 }
 
@@ -156,7 +159,7 @@ int cell_finish_accounts(lua_State *L)
     for (size_t i = 0; g != NULL && i < g->n_accounts; i++)
         if (g->accounts[i].touched || (!any && i == 0))
             cell_report_add(L, "accounts", one_account(L, &g->accounts[i]));
-    for (size_t i = 0; g != NULL && i < wa_count(g->judged); i++)
-        cell_report_add(L, "judged", wa_value_copy(wa_at(g->judged, i)));
+    if (g != NULL && wa_count(g->judged) > 0)
+        cell_report_list(L, "judged", &g->judged);
     return 0;
 }

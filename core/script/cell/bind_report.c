@@ -12,6 +12,11 @@ enum { ENTRIES_MOST = 2000, CELLS_MOST = 4 * 1024 * 1024, NAME_MOST = 120 };
 
 /* ---- the reply ----------------------------------------------------------------------------- */
 
+static void refuse_more(lua_State *L, const char *key)
+{
+    cell_fail(L, "more than %d entries in '%s'", ENTRIES_MOST, key);
+}
+
 /* The list `key` of the reply, made when it is first needed. */
 static wa_value *reply_list(lua_State *L, const char *key)
 {
@@ -20,8 +25,17 @@ static wa_value *reply_list(lua_State *L, const char *key)
         cell_end_limit(L, "memory");
     wa_value *list = wa_get_mutable(reply, key);
     if (wa_count(list) >= ENTRIES_MOST)
-        cell_fail(L, "more than %d entries in '%s'", ENTRIES_MOST, key);
+        refuse_more(L, key);
     return list;
+}
+
+void cell_report_list(lua_State *L, const char *key, wa_value **list)
+{
+    if (wa_count(*list) > ENTRIES_MOST)
+        refuse_more(L, key);
+    wa_value *moved = *list;
+    *list = NULL;
+    cell_value_set(L, cell_of(L)->reply, key, moved);
 }
 
 void cell_report_add(lua_State *L, const char *key, wa_value *entry)

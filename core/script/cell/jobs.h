@@ -14,6 +14,8 @@ int cell_report_coverage(lua_State *L);
 /** Into the reply: a name at argument 2 that stands once in `list`; an entry of it. */
 const char *cell_report_name(lua_State *L, const char *function, const char *list);
 void cell_report_add(lua_State *L, const char *list, wa_value *entry);
+/** Moves a whole list into it, which has none of that name. */
+void cell_report_list(lua_State *L, const char *key, wa_value **list);
 /** Sets a field of a value that is being made; running out of memory ends the process. */
 void cell_value_set(lua_State *L, wa_value *map, const char *key, wa_value *item);
 
