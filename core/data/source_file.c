@@ -328,10 +328,11 @@ wa_status wa_source_file_next(wa_source_file *f, wa_error *err)
 static wa_minute minute_of(const wa_source_file *f)
 {
     int64_t start;
-    bool whole = f->second_at > 0 && f->rest_at == f->second_at + 2;
-    bool regular = whole && f->plan->source->time.n_clock == 0;
+    bool regular = f->second_at > 0 && f->plan->source->time.n_clock == 0;
+    size_t digits = f->rest_at - f->second_at; /* 2, or with a point 4 and more */
     wa_minute m;
-    wa_minute_make(&m, f->written, regular ? f->written_length : 0, f->second_at);
+    wa_minute_make(&m, f->written, regular ? f->written_length : 0, f->second_at,
+                   digits > 3 ? digits - 3 : 0);
     m.stamp = f->minute;
     m.middle = place(f, m.stamp, &start);
     return m;
@@ -354,12 +355,11 @@ size_t wa_source_file_run(wa_source_file *f, int64_t limit, int64_t *middles)
     if (f->plan->source->time.n_columns > 1)
         return 0;
     while (p->next < p->ready) {
-        unsigned second;
-        int64_t start;
+        int64_t second, start;
         int64_t *to = middles == NULL ? NULL : middles + (p->next - from);
         if (column < p->columns - 1 && wa_minute_step(&second, &m, p, column, middle, limit, to)) {
-            middle = m.middle + second * WA_SECOND_NS;
-            f->last = m.stamp + second * WA_SECOND_NS;
+            middle = m.middle + second;
+            f->last = m.stamp + second;
             continue;
         }
         wa_field field = stamp_at(p, column);
