@@ -18,7 +18,7 @@ static inline bool listing_text(wa_text *out, bool made, wa_listing *l)
 {
     if (!made)
         return false;
-    wa_status s = wa_listing_make(l, listing_take, out, NULL);
+    wa_status s = wa_listing_make(l, 1, listing_take, out, NULL);
     wa_listing_release(l);
     return s == WA_OK && !wa_text_failed(out);
 }

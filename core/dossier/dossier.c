@@ -204,14 +204,14 @@ static wa_status digest_piece(void *to, const char *bytes, size_t n, wa_error *e
     return wa_sha256_add(&d->h, bytes, n, err);
 }
 
-wa_status dossier_digest(dossier_file *f, wa_error *err)
+wa_status dossier_digest(dossier_file *f, size_t jobs, wa_error *err)
 {
     digesting d = {.n = 0};
     if (f->sha256[0] != '\0')
         return WA_OK;
     wa_status s = wa_sha256_init(&d.h, err);
     if (s == WA_OK)
-        s = wa_listing_make(f->listing, digest_piece, &d, err);
+        s = wa_listing_make(f->listing, jobs, digest_piece, &d, err);
     if (s == WA_OK)
         s = wa_sha256_end(f->sha256, &d.h, err);
     else
@@ -221,6 +221,11 @@ wa_status dossier_digest(dossier_file *f, wa_error *err)
     return s;
 }
 
+void wa_dossier_use(wa_dossier *d, size_t jobs)
+{
+    d->jobs = jobs;
+}
+
 const char *wa_dossier_path(const wa_dossier *d, size_t i)
 {
     return i < d->n_files ? d->files[i].path : NULL;
@@ -228,7 +233,7 @@ const char *wa_dossier_path(const wa_dossier *d, size_t i)
 
 wa_status wa_dossier_sha256(const char **sha256, wa_dossier *d, size_t i, wa_error *err)
 {
-    wa_status s = dossier_digest(&d->files[i], err);
+    wa_status s = dossier_digest(&d->files[i], d->jobs, err);
     if (s == WA_OK)
         *sha256 = d->files[i].sha256;
     return s;

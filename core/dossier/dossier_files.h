@@ -18,6 +18,7 @@ typedef struct dossier_file {
 struct wa_dossier {
     dossier_file *files; /* in order of path */
     size_t n_files, room;
+    size_t jobs;  /* threads */
     wa_text info; /* lines of bag-info.txt without Payload-Oxum */
 };
 
@@ -34,6 +35,6 @@ wa_status dossier_tags(wa_text tags[TAG_FILES], const wa_dossier *d, wa_error *e
 dossier_file *dossier_find(const wa_dossier *d, const char *path);
 
 /* Makes the digest of a file where it is not known. */
-wa_status dossier_digest(dossier_file *f, wa_error *err);
+wa_status dossier_digest(dossier_file *f, size_t jobs, wa_error *err);
 
 #endif

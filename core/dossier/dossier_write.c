@@ -4,6 +4,7 @@
 #include "dossier/dossier_files.h"
 #include "dossier/place.h"
 #include "windassay/json.h"
+#include "windassay/pool.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -36,29 +37,35 @@ static wa_status sync_folders(const place *p, const wa_dossier *d)
     return s == WA_OK ? place_sync(p, ".") : s;
 }
 
-static wa_status write_file(const place *p, dossier_file *f)
+static wa_status write_file(const place *p, dossier_file *f, size_t jobs)
 {
     char path[PATH_SIZE];
     snprintf(path, sizeof path, "data/%s", f->path);
-    return f->listing != NULL ? place_list(p, path, f)
+    return f->listing != NULL ? place_list(p, path, f, jobs)
            : f->bytes != NULL ? place_write(p, path, f->bytes, (size_t)f->n)
                               : place_copy(p, path, f);
 }
 
-static wa_status prove_all(const place *p, const wa_dossier *d, const wa_text tags[TAG_FILES])
+typedef struct proving {
+    const place *p;
+    const wa_dossier *d;
+    const wa_text *tags;
+} proving;
+
+/* A pool task: the files of the run, then those of the bag. */
+static wa_status prove_one(void *context, size_t i, wa_error *err)
 {
+    const proving *c = context;
     char path[PATH_SIZE], digest[WA_SHA256_TEXT_SIZE];
-    wa_status s = WA_OK;
-    for (size_t i = 0; s == WA_OK && i < d->n_files; i++) {
-        snprintf(path, sizeof path, "data/%s", d->files[i].path);
-        s = place_prove(p, path, d->files[i].sha256);
+    place mine = *c->p; /* with an error of its own */
+    mine.err = err;
+    if (i < c->d->n_files) {
+        snprintf(path, sizeof path, "data/%s", c->d->files[i].path);
+        return place_prove(&mine, path, c->d->files[i].sha256);
     }
-    for (size_t i = 0; s == WA_OK && i < TAG_FILES; i++) {
-        s = wa_sha256_of(digest, wa_text_string(&tags[i]), tags[i].length, p->err);
-        if (s == WA_OK)
-            s = place_prove(p, tag_names[i], digest);
-    }
-    return s;
+    const wa_text *tag = &c->tags[i - c->d->n_files];
+    wa_status s = wa_sha256_of(digest, wa_text_string(tag), tag->length, err);
+    return s == WA_OK ? place_prove(&mine, tag_names[i - c->d->n_files], digest) : s;
 }
 
 /* The files first: the digest of a listing is known when it was written. */
@@ -67,7 +74,7 @@ static wa_status fill(const place *p, wa_dossier *d)
     wa_text tags[TAG_FILES];
     wa_status s = WA_OK;
     for (size_t i = 0; s == WA_OK && i < d->n_files; i++)
-        s = write_file(p, &d->files[i]);
+        s = write_file(p, &d->files[i], d->jobs);
     if (s == WA_OK)
         s = dossier_tags(tags, d, p->err);
     if (s != WA_OK)
@@ -77,7 +84,8 @@ static wa_status fill(const place *p, wa_dossier *d)
     if (s == WA_OK)
         s = sync_folders(p, d);
     if (s == WA_OK)
-        s = prove_all(p, d, tags);
+        s = wa_pool_run(d->jobs, d->n_files + TAG_FILES, prove_one,
+                        &(proving){.p = p, .d = d, .tags = tags}, p->err);
     for (size_t i = 0; i < TAG_FILES; i++)
         wa_text_release(&tags[i]);
     return s;
@@ -107,7 +115,7 @@ static wa_status equal(bool *out, const wa_dossier *d, const wa_bag *there, wa_e
             dossier_file *f = dossier_find(d, path);
             if (!compared(path) || (f != NULL && (f->listing != NULL) != (last == 1)))
                 continue;
-            s = f == NULL ? WA_OK : dossier_digest(f, err);
+            s = f == NULL ? WA_OK : dossier_digest(f, d->jobs, err);
             same = f != NULL && s == WA_OK && strcmp(f->sha256, wa_bag_sha256(there, i)) == 0;
         }
     if (s == WA_OK)

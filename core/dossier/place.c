@@ -274,13 +274,13 @@ wa_status place_copy(const place *p, const char *path, const dossier_file *f)
     return s;
 }
 
-wa_status place_list(const place *p, const char *path, dossier_file *f)
+wa_status place_list(const place *p, const char *path, dossier_file *f, size_t jobs)
 {
     char digest[WA_SHA256_TEXT_SIZE];
     pouring w;
     wa_status s = pour_begin(&w, p, path);
     if (s == WA_OK)
-        s = pour_end(digest, &w, wa_listing_make(f->listing, pour, &w, p->err));
+        s = pour_end(digest, &w, wa_listing_make(f->listing, jobs, pour, &w, p->err));
     if (s != WA_OK)
         return s;
     memcpy(f->sha256, digest, sizeof digest);

@@ -29,7 +29,7 @@ void place_close(place *p);
  * size are known then. */
 wa_status place_write(const place *p, const char *path, const void *bytes, size_t n);
 wa_status place_copy(const place *p, const char *path, const dossier_file *f);
-wa_status place_list(const place *p, const char *path, dossier_file *f);
+wa_status place_list(const place *p, const char *path, dossier_file *f, size_t jobs);
 
 /* Makes a folder safe (fsync): "." is the temporary folder itself. */
 wa_status place_sync(const place *p, const char *path);

@@ -56,6 +56,7 @@ wa_status wa_keep(wa_run *out, wa_contents *made, wa_computed *computed, const w
                   const wa_run_options *options, const char *beside, wa_error *err)
 {
     wa_run run = {.json = WA_TEXT_INIT};
+    wa_dossier_use(made->dossier, engine->jobs);
     wa_status s = add_machine(made->dossier, options, engine, err);
     if (s == WA_OK)
         s = write_dossier(&run, made->dossier, options, beside, err);

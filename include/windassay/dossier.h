@@ -74,6 +74,9 @@ const wa_listing *wa_dossier_listing(const wa_dossier *d, size_t i);
 /** The lines of bag-info.txt that were noted. */
 const char *wa_dossier_notes(const wa_dossier *d);
 
+/** How many threads make listings and prove what was written; one where nothing is said. */
+void wa_dossier_use(wa_dossier *d, size_t jobs);
+
 typedef enum wa_written {
     WA_WRITTEN, /* the folder was not there                      */
     WA_EQUAL,   /* an equal dossier was there and was left alone */

@@ -34,9 +34,11 @@ void wa_listing_line(wa_text *out, const wa_listing *l, size_t i);
 /** Takes some bytes of the text, in order. */
 typedef wa_status wa_listing_taker(void *to, const char *bytes, size_t n, wa_error *err);
 
-/** Makes the whole text and hands it over in pieces of whole lines. Stops where `take` fails, with its
- *  status; WA_ERR_NOMEM. */
-wa_status wa_listing_make(const wa_listing *l, wa_listing_taker *take, void *to, wa_error *err);
+/** Makes the whole text and hands it over in pieces of whole lines, one at a time and in order. Up to
+ *  `jobs` threads call `cells` at once; the bytes are the same for any number. Stops where `take` fails,
+ *  with its status; WA_ERR_NOMEM. */
+wa_status wa_listing_make(const wa_listing *l, size_t jobs, wa_listing_taker *take, void *to,
+                          wa_error *err);
 
 /** Accepts one that is zeroed or was released. */
 void wa_listing_release(wa_listing *l);
