@@ -57,6 +57,40 @@ char *fuzz_string(const uint8_t *data, size_t size)
     return s;
 }
 
+static bool ends_field(uint8_t c, char delimiter)
+{
+    return c == (uint8_t)delimiter || c == '\n' || c == '\r';
+}
+
+uint8_t *fuzz_quote(size_t *quoted, const uint8_t *data, size_t size, char delimiter, unsigned how)
+{
+    uint8_t *to = malloc(3 * size + 1);
+    FUZZ_HOLDS(to != NULL);
+    size_t n = 0;
+    uint32_t chance = how;
+    for (size_t from = 0; from < size;) {
+        size_t end = from;
+        while (end < size && !ends_field(data[end], delimiter))
+            end++;
+        bool first = from == 0 || data[from - 1] == '\n' || data[from - 1] == '\r';
+        bool empty_row = first && (end == size || data[end] != (uint8_t)delimiter) && end == from;
+        chance = chance * 1664525u + 1013904223u;
+        bool wanted = how == 1 || (how == 2 && first) || (how > 2 && (chance & 1 << 24) != 0);
+        bool with = wanted && !empty_row && memchr(data + from, '"', end - from) == NULL;
+        if (with)
+            to[n++] = '"';
+        memcpy(to + n, data + from, end - from);
+        n += end - from;
+        if (with)
+            to[n++] = '"';
+        if (end < size)
+            to[n++] = data[end];
+        from = end + 1;
+    }
+    *quoted = n;
+    return to;
+}
+
 wa_value *fuzz_value(const uint8_t *data, size_t size)
 {
     wa_value *v = NULL;

@@ -34,6 +34,10 @@ bool fuzz_fd_closed(int fd);
 /** A NUL-terminated copy in a block of its own size, so that reading beyond it is seen. */
 char *fuzz_string(const uint8_t *data, size_t size);
 
+/** The bytes as CSV with quotes around fields that have none: `how` is 0 for no field, 1 for all, 2 for
+ *  the first of each row, else some by chance. To be freed; `quoted` is its length. */
+uint8_t *fuzz_quote(size_t *quoted, const uint8_t *data, size_t size, char delimiter, unsigned how);
+
 /** The plain value of an input: JSON where it begins with '{' or '[', else the wire form; NULL for
  *  what is neither. */
 wa_value *fuzz_value(const uint8_t *data, size_t size);

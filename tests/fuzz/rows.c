@@ -1,12 +1,13 @@
 /* Rows of a CSV file, the layout chosen by the first byte: every row has as many fields as there
  * are names, every field is a NUL-terminated text in UTF-8, rows stand on rising lines, and an
  * error about a field finds its place. Without the parser, at every vector level, rows, lines,
- * digests and errors are the same to the byte. */
+ * digests and errors are the same to the byte; all of that with quotes around its fields, too. */
 #include "fuzz.h"
 
 #include "data/rows.h"
 #include "windassay/text.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static char at_time[] = "time", latin[] = "latin-1";
@@ -111,10 +112,8 @@ static void compare_levels(const uint8_t *data, size_t size)
     wa_text_release(&parser);
 }
 
-int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+static void check(const uint8_t *data, size_t size)
 {
-    if (size == 0)
-        return 0;
     wa_rows *r = NULL;
     wa_error err = {0};
     int fd = fuzz_fd(data + 1, size - 1);
@@ -129,5 +128,24 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     FUZZ_HOLDS(fuzz_fd_closed(fd));
     compare_levels(data, size);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    if (size == 0)
+        return 0;
+    check(data, size);
+    const wa_layout *layout = &LAYOUTS[(data[0] & 0x7f) % N_LAYOUTS];
+    for (unsigned how = 1; how < 4 && (data[0] & 0x80) == 0; how++) {
+        size_t n;
+        uint8_t *quoted = fuzz_quote(&n, data + 1, size - 1, layout->delimiter, how);
+        uint8_t *all = malloc(n + 1);
+        FUZZ_HOLDS(all != NULL);
+        all[0] = data[0];
+        memcpy(all + 1, quoted, n);
+        check(all, n + 1);
+        free(all);
+        free(quoted);
+    }
     return 0;
 }

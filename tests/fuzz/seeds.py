@@ -101,6 +101,10 @@ seed("source", "torn", b"\2\2" + long.encode()[:-8])
 for t in range(0, 70, 5):
     long = long.replace(f"{1772409600 + t}.25", f"2026-03-02T00:{t // 60:02}:{t % 60:02}Z")
 seed("source", "long-stamps", b"\3\0" + long.replace("a header\n", "").encode())
+for quotes in (1, 2, 7):
+    seed("source", f"quoted-raw-{quotes}", bytes((0, 3 * quotes)) + raw.encode())
+    seed("source", f"quoted-average-{quotes}", bytes((1, 3 * quotes)) + (average + "02.03.2026 01:00;8,5;0,5;7;10;600;270\n").encode())
+    seed("source", f"quoted-long-{quotes}", bytes((3, 3 * quotes + 1)) + long.replace("a header\n", "").encode())
 seed("source", "long-twice", b"\3\1" + (long.replace("a header\n", "") + long[-40:]).encode())
 
 stamps = ["2026-03-02T00:10:00Z", "2026-03-02 24:00", "2026-03-02T00:00:00.123456789+05:30",

@@ -1,6 +1,7 @@
 /* A whole small source: the first byte chooses how it is described, the second how many files the
- * rest is cut into. One thread and several, any vector level and any size of pieces give the same
- * records or the same error as the parser alone. */
+ * rest is cut into, and around which of its fields quotes are put. One thread and several, any vector
+ * level and any size of pieces give the same records or the same error as the parser alone; and what
+ * can be read gives the same intervals and samples with quotes. */
 #include "../listing_text.h"
 #include "fuzz.h"
 
@@ -90,7 +91,8 @@ static void begin(void)
     atexit(clear_all);
 }
 
-static void write_files(const uint8_t *data, size_t size, size_t files)
+static void write_files(const uint8_t *data, size_t size, size_t files, char delimiter,
+                        unsigned quotes)
 {
     clear();
     for (size_t i = 0; i < files; i++) {
@@ -98,13 +100,17 @@ static void write_files(const uint8_t *data, size_t size, size_t files)
         size_t from = size * i / files, to = size * (i + 1) / files;
         path_of(path, i);
         int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC, 0600);
-        FUZZ_HOLDS(fd >= 0 && write(fd, data + from, to - from) == (ssize_t)(to - from));
+        size_t n;
+        uint8_t *text = fuzz_quote(&n, data + from, to - from, delimiter, quotes);
+        FUZZ_HOLDS(fd >= 0 && write(fd, text, n) == (ssize_t)n);
         close(fd);
+        free(text);
     }
 }
 
-/* Everything that a dossier would hold of it, or the error as text. */
-static void read_source(wa_text *out, const wa_campaign *c, const wa_reading *how)
+/* Everything that a dossier would hold of it, or the error as text and false. Without the bytes of its
+ * files where `samples` says so. */
+static bool read_source(wa_text *out, const wa_campaign *c, const wa_reading *how, bool samples)
 {
     wa_listing listing;
     wa_records *r = NULL;
@@ -115,14 +121,36 @@ static void read_source(wa_text *out, const wa_campaign *c, const wa_reading *ho
         fuzz_error_is_clean(s, &err);
         wa_text_printf(out, "%s:%zu:%zu: %s (%s)", err.file, err.line, err.column, err.text,
                        err.hint);
-        return;
+        return false;
     }
     FUZZ_HOLDS(r->n == 6);
     FUZZ_HOLDS(listing_text(out, wa_records_list_intervals(&listing, r, c), &listing));
     FUZZ_HOLDS(listing_text(out, wa_records_list_samples(&listing, r, c), &listing));
-    FUZZ_HOLDS(wa_records_write_inputs(r, c, out));
+    FUZZ_HOLDS(samples || wa_records_write_inputs(r, c, out));
     FUZZ_HOLDS(strstr(out->at, "nan") == NULL && strstr(out->at, "inf") == NULL);
     wa_records_free(r);
+    return true;
+}
+
+static bool equal(const wa_text *a, const wa_text *b)
+{
+    return a->length == b->length && memcmp(a->at, b->at, a->length) == 0;
+}
+
+/* Files that can be read say the same with quotes; whether they can be read at all may hang on the
+ * place of a byte, or on its being in front of the names. */
+static void compare_with_bare(const wa_campaign *c, const uint8_t *data, size_t size, size_t files,
+                              char delimiter, unsigned quotes)
+{
+    static const wa_reading best = {.jobs = 1, .level = WA_VECTOR_BEST};
+    wa_text bare = WA_TEXT_INIT, quoted = WA_TEXT_INIT;
+    write_files(data, size, files, delimiter, 0);
+    bool good = read_source(&bare, c, &best, true);
+    write_files(data, size, files, delimiter, quotes);
+    if (good && read_source(&quoted, c, &best, true))
+        FUZZ_HOLDS(equal(&bare, &quoted));
+    wa_text_release(&bare);
+    wa_text_release(&quoted);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
@@ -131,7 +159,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         return 0;
     begin();
     const wa_campaign *c = campaigns[data[0] % N_CAMPAIGNS];
-    write_files(data + 2, size - 2, 1 + data[1] % FILES_MOST);
+    size_t files = 1 + data[1] % FILES_MOST;
+    unsigned quotes = data[1] / FILES_MOST;
+    char delimiter = c->sources[0].layout.delimiter;
+    write_files(data + 2, size - 2, files, delimiter, quotes);
     static const wa_reading ways[] = {{.jobs = 3, .level = WA_VECTOR_NONE},
                                       {.jobs = 1, .level = WA_VECTOR_PORTABLE},
                                       {.jobs = 1, .level = WA_VECTOR_AVX2, .piece = 1},
@@ -139,13 +170,15 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
                                       {.jobs = 3, .level = WA_VECTOR_SSE2, .piece = 700},
                                       {.jobs = 2, .level = WA_VECTOR_AVX2, .piece = 300}};
     wa_text one = WA_TEXT_INIT;
-    read_source(&one, c, &(wa_reading){.jobs = 1, .level = WA_VECTOR_NONE});
+    read_source(&one, c, &(wa_reading){.jobs = 1, .level = WA_VECTOR_NONE}, false);
     for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
         wa_text other = WA_TEXT_INIT;
-        read_source(&other, c, &ways[i]);
-        FUZZ_HOLDS(one.length == other.length && memcmp(one.at, other.at, one.length) == 0);
+        read_source(&other, c, &ways[i], false);
+        FUZZ_HOLDS(equal(&one, &other));
         wa_text_release(&other);
     }
     wa_text_release(&one);
+    if (quotes > 0)
+        compare_with_bare(c, data + 2, size - 2, files, delimiter, quotes);
     return 0;
 }
