@@ -80,7 +80,8 @@ AVX2_INLINE four read_four(const shape *s, __m256i w, bool may)
     __m256i inside = _mm256_andnot_si256(front, _mm256_add_epi64(front, all(-1)));
     x = _mm256_and_si256(x, inside);
     if (may) { /* behind a front only, or first of eight characters */
-        __m256i first = _mm256_or_si256(_mm256_srli_epi64(front, 8), all((int64_t)0xff << 56));
+        __m256i first =
+            _mm256_or_si256(_mm256_srli_epi64(front, 8), all((int64_t)((uint64_t)0xff << 56)));
         __m256i minus = _mm256_and_si256(_mm256_cmpeq_epi8(x, s->minus), first);
         x = _mm256_andnot_si256(minus, x);
         f.positive = _mm256_cmpeq_epi64(minus, nothing);
