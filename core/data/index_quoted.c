@@ -14,7 +14,22 @@ typedef struct list {
     size_t feeds;
 } list;
 
-/* A field ends in front of a byte, or in front of the `quote` in front of it; and the next begins behind. */
+/* Writes where the marked bytes are, to every second place: one jump a group, not one a byte. */
+__attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at, uint64_t marked,
+                                                      count_function lowest)
+{
+    for (; marked != 0; to += 2 * GROUP) {
+        to[0] = at + lowest(marked);
+        marked &= marked - 1;
+        to[2] = at + lowest(marked);
+        marked &= marked - 1;
+        to[4] = at + lowest(marked);
+        marked &= marked - 1;
+        to[6] = at + lowest(marked);
+        marked &= marked - 1;
+    }
+}
+
 __attribute__((always_inline)) static inline uint64_t
 put_one(uint32_t *to, uint32_t at, uint64_t end, uint32_t quote, count_function lowest)
 {
@@ -24,11 +39,12 @@ put_one(uint32_t *to, uint32_t at, uint64_t end, uint32_t quote, count_function 
     return end & (end - 1);
 }
 
-/* Writes the marked bytes, which all have quotes on both sides (1), or none has one on either (0). */
-__attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at, uint64_t end,
-                                                      uint32_t quote, count_function lowest)
+/* The same for bytes that all have quotes on both sides (1), or none has one on either (0): in front of
+ * those a field ends, behind them the next one begins. */
+__attribute__((always_inline)) static inline void put_alike(uint32_t *to, uint32_t at, uint64_t end,
+                                                            uint32_t quote, count_function lowest)
 {
-    for (; end != 0; to += 2 * GROUP) { /* one jump a group, not one a field */
+    for (; end != 0; to += 2 * GROUP) {
         end = put_one(to, at, end, quote, lowest);
         end = put_one(to + 2, at, end, quote, lowest);
         end = put_one(to + 4, at, end, quote, lowest);
@@ -36,15 +52,22 @@ __attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at,
     }
 }
 
-/* The same where only some of them have a quote in front, or behind. */
-__attribute__((always_inline)) static inline void put_mixed(uint32_t *to, uint32_t at, uint64_t end,
-                                                            uint64_t in_front, uint64_t behind,
-                                                            count_function lowest)
+/* Writes where in front of the marked bytes a field ends, and where behind them the next one begins:
+ * `in_front` and `behind` are those of them that have a quote there. */
+__attribute__((always_inline)) static inline void put_both(uint32_t *to, uint32_t at, uint64_t end,
+                                                           uint64_t in_front, uint64_t behind,
+                                                           size_t n, count_function lowest)
 {
-    for (; end != 0; to += 2, end &= end - 1) {
-        uint32_t i = lowest(end), here = at + i;
-        to[0] = here - (uint32_t)(in_front >> i & 1);
-        to[1] = here + (uint32_t)(behind >> i & 1);
+    const uint64_t inner = in_front & ~(uint64_t)1, outer = behind & ~((uint64_t)1 << 63);
+    if ((in_front & behind) == end) {
+        put_alike(to, at, end, 1, lowest);
+    } else if ((in_front | behind) == 0) {
+        put_alike(to, at, end, 0, lowest);
+    } else {
+        put(to, at, (end ^ inner) | inner >> 1, lowest);
+        put(to + 1, at, (end ^ outer) | outer << 1, lowest);
+        to[0] -= (uint32_t)(in_front & 1); /* these quotes are not among the 64 bytes */
+        to[2 * n - 1] += (uint32_t)(behind >> 63);
     }
 }
 
@@ -64,13 +87,9 @@ __attribute__((always_inline)) static inline bool add(list *l, uint32_t at, cons
         return false;
     uint64_t in_front = behind & m->end; /* of which ends there is a quote */
     behind = (m->quote >> 1 | next << 63) & m->end;
-    if ((in_front & behind) == m->end)
-        put(l->end, at, m->end, 1, lowest);
-    else if ((in_front | behind) == 0)
-        put(l->end, at, m->end, 0, lowest);
-    else
-        put_mixed(l->end, at, m->end, in_front, behind, lowest);
-    l->end += 2 * (size_t)count(m->end);
+    size_t n = count(m->end);
+    put_both(l->end, at, m->end, in_front, behind, n, lowest);
+    l->end += 2 * n;
     if (m->feed != 0)
         l->feeds += count(m->feed);
     l->ended = m->end >> 63;
