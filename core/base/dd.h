@@ -104,9 +104,9 @@ static inline wa_dd wa_dd_sqrt(wa_dd a)
 /* From a 128-bit integer, rounded to double-double. */
 static inline wa_dd wa_dd_of_uint128(wa_uint128 x)
 {
-    double high = ldexp((double)(uint32_t)(x >> 96), 96);
+    double high = (double)(uint32_t)(x >> 96) * 0x1p96;
     wa_dd s =
-        wa_two_sum(ldexp((double)(uint32_t)(x >> 64), 64), ldexp((double)(uint32_t)(x >> 32), 32));
+        wa_two_sum((double)(uint32_t)(x >> 64) * 0x1p64, (double)(uint32_t)(x >> 32) * 0x1p32);
     s = wa_dd_add(s, wa_dd_of((double)(uint32_t)x));
     return wa_dd_add(wa_dd_of(high), s);
 }

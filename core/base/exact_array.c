@@ -16,7 +16,8 @@ enum { SPAN = 10, ROOM = 2, BIASED_MAX = 0x7fe, BIAS = 1075 };
 typedef struct window {
     int bottom; /* the lowest exponent, as doubles hold it: at least 1, or nothing fits */
     wa_int128 sum;
-    wa_uint128 low, high; /* of the squares: the sums of their halves */
+    wa_uint128 squares;
+    uint64_t over; /* how often their sum ran over 128 bits */
 } window;
 
 static const window nowhere = {.bottom = -SPAN - 1};
@@ -34,7 +35,8 @@ static int biased(double x)
 }
 
 /* Adds values up to the first that is not within the window; returns how many. */
-static size_t add_alike(window *w, const double *x, size_t n, bool squared)
+static inline __attribute__((always_inline)) size_t add_alike(window *w, const double *x, size_t n,
+                                                              bool squared)
 {
     const uint64_t one = (uint64_t)1 << 52;
     window t = *w;
@@ -46,11 +48,8 @@ static size_t add_alike(window *w, const double *x, size_t n, bool squared)
             break;
         uint64_t size = ((bits & (one - 1)) | one) << up;
         t.sum += bits >> 63 != 0 ? -(int64_t)size : (int64_t)size;
-        if (squared) {
-            wa_uint128 square = (wa_uint128)size * size;
-            t.low += (uint64_t)square;
-            t.high += (uint64_t)(square >> 64);
-        }
+        if (squared && __builtin_add_overflow(t.squares, (wa_uint128)size * size, &t.squares))
+            t.over++;
     }
     *w = t;
     return i;
@@ -70,8 +69,8 @@ static void empty(window *w, wa_exact *sum, wa_exact *squares)
     place_wide(sum, negative, negative ? -(wa_uint128)w->sum : (wa_uint128)w->sum, position);
     if (squares != NULL) {
         position = 2 * (w->bottom - BIAS) - WA_EXACT_LOWEST;
-        place_wide(squares, false, w->low, position);
-        place_wide(squares, false, w->high, position + 64);
+        place_wide(squares, false, w->squares, position);
+        wa_exact_place(squares, false, w->over, position + 128);
     }
     *w = nowhere;
 }
@@ -98,7 +97,8 @@ void wa_exact_add_all(wa_exact *sum, wa_exact *squares, const double *x, size_t 
         }
         if (exponent > w.bottom + SPAN)
             move(&w, exponent, sum, squares);
-        i += add_alike(&w, x + i, n - i, squares != NULL);
+        i += squares != NULL ? add_alike(&w, x + i, n - i, true)
+                             : add_alike(&w, x + i, n - i, false);
     }
     empty(&w, sum, squares);
 }

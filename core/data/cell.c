@@ -1,6 +1,7 @@
 #include "data/cell.h"
 
 #include "base/scaled.h"
+#include "data/numbers.h"
 #include "data/series.h"
 #include "windassay/column.h"
 
@@ -115,9 +116,7 @@ static wa_status mark_target(wa_cell *cell, size_t target, size_t interval, wa_w
         gone = w->tags_alone ? w->tags.missing : wa_tags_missing(w->out_target, w->out, tag, n);
     } else {
         const double *x = w->prepared.added[target - channels];
-        for (size_t j = 0; j < n; j++)
-            w->out_target[j] = (uint8_t)(w->out[j] | (isnan(x[j]) != 0));
-        gone = wa_tags_count(w->out_target, n);
+        gone = wa_numbers_missing(w->out_target, w->out, x, n, p->level);
     }
     uint32_t present = (uint32_t)(n - gone);
     wa_status status =

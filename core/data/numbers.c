@@ -2,6 +2,7 @@
 
 #include "base/scaled.h"
 #include "data/integers.h"
+#include "data/quick.h"
 
 #include <math.h>
 #include <string.h>
@@ -74,33 +75,65 @@ static void divide(double *to, const wa_datum *is, double unit, size_t n, wa_vec
 /* Tags are one scale or "missing": only the latter has the highest bit. */
 static void put_missing(double *to, const uint8_t *tag, size_t n)
 {
-    const uint64_t highest = 0x8080808080808080;
-    for (size_t i = 0; i < n; i += 8) {
-        uint64_t eight = highest; /* the last few are looked at one by one */
-        size_t some = n - i < 8 ? n - i : 8;
-        if (some == 8)
-            memcpy(&eight, tag + i, 8);
-        if ((eight & highest) == 0)
-            continue;
-        for (size_t k = i; k < i + some; k++)
-            if (tag[k] == WA_TAG_MISSING)
-                to[k] = (double)NAN;
+    size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        uint64_t found = wa_eight_bytes((const char *)tag + i) & WA_EIGHT(0x80);
+        for (; found != 0; found &= found - 1)
+            to[i + ((size_t)__builtin_ctzll(found) >> 3)] = (double)NAN;
     }
+    for (; i < n; i++)
+        if (tag[i] == WA_TAG_MISSING)
+            to[i] = (double)NAN;
 }
 
 void wa_numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n, wa_vector_level level)
 {
-    uint8_t common = wa_tags_look(tag, n).common;
-    if (common > WA_SCALE_MAX) { /* all are missing, or there are doubles, or several scales */
+    wa_tags tags = wa_tags_look(tag, n);
+    if (tags.common > WA_SCALE_MAX) { /* all are missing, or there are doubles, or several scales */
         for (size_t i = 0; i < n; i++)
             to[i] = wa_sample_number(is[i], tag[i]);
         return;
     }
     double unit = 1;
-    for (uint8_t k = 0; k < common; k++)
+    for (uint8_t k = 0; k < tags.common; k++)
         unit *= 10; /* exact: 10^18 has 42 bits beside its factors of 2 */
     divide(to, is, unit, n, level);
-    put_missing(to, tag, n);
+    if (tags.missing > 0)
+        put_missing(to, tag, n);
+}
+
+/* ---- doubles that are missing ---- */
+
+static inline __attribute__((always_inline)) void
+mark(uint8_t *restrict to, const uint8_t *restrict out, const double *restrict x, size_t n)
+{
+    enum { MARKS = 16 };
+    size_t i = 0;
+    for (; i + MARKS <= n; i += MARKS) /* so many at a time become vector instructions */
+        for (size_t k = i; k < i + MARKS; k++)
+            to[k] = (uint8_t)(out[k] | (x[k] != x[k]));
+    for (; i < n; i++)
+        to[i] = (uint8_t)(out[i] | (x[i] != x[i]));
+}
+
+#if defined(__x86_64__)
+AVX2 static void mark_avx2(uint8_t *to, const uint8_t *out, const double *x, size_t n)
+{
+    mark(to, out, x, n);
+}
+#endif
+
+size_t wa_numbers_missing(uint8_t *to, const uint8_t *out, const double *x, size_t n,
+                          wa_vector_level level)
+{
+#if defined(__x86_64__)
+    if (level == WA_VECTOR_AVX2)
+        mark_avx2(to, out, x, n);
+    else
+#endif
+        mark(to, out, x, n);
+    (void)level;
+    return wa_tags_count(to, n);
 }
 
 /* ---- units and calibrations ---- */

@@ -9,6 +9,10 @@
 void wa_numbers(double *to, const wa_datum *is, const uint8_t *tag, size_t n,
                 wa_vector_level level);
 
+/** Marks in `to` (0 or 1) what `out` marks and what is NaN; returns how many are marked. */
+size_t wa_numbers_missing(uint8_t *to, const uint8_t *out, const double *x, size_t n,
+                          wa_vector_level level);
+
 /** y = fma(y, slope, offset) of each. */
 void wa_numbers_affine(double *y, double slope, double offset, size_t n, wa_vector_level level);
 

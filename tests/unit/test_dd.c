@@ -1,5 +1,6 @@
 /* Double-double arithmetic against MPFR at 400 bits: relative error below 2^-102. */
 #include "base/dd.h"
+#include "base/scaled.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -116,12 +117,38 @@ static void scaling_rounds_once(void **state)
     assert_true(wa_dd_sqrt((wa_dd){0, 0}).hi == 0);
 }
 
+/* The deviation of scaled integers may be finished with fma as an instruction: the same bits as from
+ * these functions, which call it. */
+static void deviations_with_and_without_the_instruction(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 100000; i++) {
+        uint64_t n = 2 + random_bits() % 100000;
+        uint64_t most = ((uint64_t)1 << (1 + random_bits() % 31)) - 1;
+        int64_t low = (int64_t)(random_bits() & most), high = (int64_t)(random_bits() & most);
+        uint64_t lows = 1 + random_bits() % (n - 1); /* so many of one, the rest of the other */
+        wa_int128 sum = (wa_int128)low * (wa_int128)lows + (wa_int128)high * (wa_int128)(n - lows);
+        wa_uint128 squares =
+            (wa_uint128)(low * low) * lows + (wa_uint128)(high * high) * (n - lows);
+        int scale = (int)(random_bits() % (WA_SCALE_MAX + 1));
+        double sd, ten = 1;
+        for (int k = 0; k < scale; k++)
+            ten *= 10;
+        wa_dd variance = wa_dd_div(wa_dd_of_uint128(squares * n - (wa_uint128)(sum * sum)),
+                                   wa_dd_of_uint128((wa_uint128)n * (n - 1)));
+        assert_int_equal(wa_scaled_sd(&sd, n, sum, squares, scale, WA_DIVISOR_N_MINUS_1, NULL),
+                         WA_OK);
+        assert_true(sd == wa_dd_div(wa_dd_sqrt(variance), wa_dd_of(ten)).hi);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(four_operations_and_root),
         cmocka_unit_test(big_integers),
         cmocka_unit_test(scaling_rounds_once),
+        cmocka_unit_test(deviations_with_and_without_the_instruction),
     };
     return cmocka_run_group_tests_name("dd", tests, NULL, NULL);
 }

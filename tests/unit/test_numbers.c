@@ -145,12 +145,37 @@ static void affine_is_one_rounding(void **state)
         }
 }
 
+static void missing_are_marked(void **state)
+{
+    (void)state;
+    for (size_t n = 0; n < MOST; n++)
+        for (size_t l = 0; l < sizeof levels / sizeof *levels; l++) {
+            double x[MOST];
+            uint8_t out[MOST], to[MOST + 1];
+            size_t marked = 0;
+            if (!has(levels[l]))
+                continue;
+            for (size_t i = 0; i < n; i++) {
+                x[i] = random_bits() % 4 == 0 ? (double)NAN : (double)some_digits();
+                x[i] = random_bits() % 16 == 0 ? (double)INFINITY : x[i];
+                out[i] = random_bits() % 4 == 0;
+                marked += isnan(x[i]) || out[i] != 0;
+            }
+            to[n] = 7;
+            assert_int_equal(wa_numbers_missing(to, out, x, n, levels[l]), marked);
+            for (size_t i = 0; i < n; i++)
+                assert_int_equal(to[i], isnan(x[i]) || out[i] != 0);
+            assert_int_equal(to[n], 7);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(give_the_nearest),
         cmocka_unit_test(agree_with_the_text),
         cmocka_unit_test(affine_is_one_rounding),
+        cmocka_unit_test(missing_are_marked),
     };
     return cmocka_run_group_tests_name("numbers", tests, NULL, NULL);
 }
