@@ -110,8 +110,8 @@ mark(uint8_t *restrict to, const uint8_t *restrict out, const double *restrict x
     enum { MARKS = 16 };
     size_t i = 0;
     for (; i + MARKS <= n; i += MARKS) /* so many at a time become vector instructions */
-        for (size_t k = i; k < i + MARKS; k++)
-            to[k] = (uint8_t)(out[k] | (x[k] != x[k]));
+        for (size_t k = 0; k < MARKS; k++)
+            to[i + k] = (uint8_t)(out[i + k] | (x[i + k] != x[i + k]));
     for (; i < n; i++)
         to[i] = (uint8_t)(out[i] | (x[i] != x[i]));
 }
@@ -145,8 +145,8 @@ static inline __attribute__((always_inline)) void affine(double *y, double slope
 {
     size_t i = 0;
     for (; i + GROUP <= n; i += GROUP) /* so many at a time become vector instructions */
-        for (size_t k = i; k < i + GROUP; k++)
-            y[k] = fma(y[k], slope, offset);
+        for (size_t k = 0; k < GROUP; k++)
+            y[i + k] = fma(y[i + k], slope, offset);
     for (; i < n; i++)
         y[i] = fma(y[i], slope, offset);
 }

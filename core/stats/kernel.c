@@ -140,57 +140,52 @@ void wa_kernel_unchanged(uint8_t *out, const double *a, size_t n, size_t run)
     }
 }
 
-/* The three states are 0, 1 and 2: eight rows at a time are one integer. */
-static const uint64_t ones = 0x0101010101010101;
-
-static uint64_t and_of(uint64_t a, uint64_t b)
+/* Rules of one row each, for the states 0 (false), 1 (true) and 2 (unknown); of both states the
+ * lesser says whether one is false, and the greater whether one is unknown. */
+static inline uint8_t and_of(uint8_t a, uint8_t b)
 {
-    uint64_t either = a | b, greater = either & ~(either >> 1 & ones); /* 1 | 2 is 2 */
-    uint64_t neither_false = (a | a >> 1) & (b | b >> 1) & ones;
-    return greater & ((neither_false << 8) - neither_false);
+    uint8_t lesser = a < b ? a : b, greater = a > b ? a : b;
+    return lesser == WA_FALSE ? WA_FALSE : greater;
 }
 
-static uint64_t or_of(uint64_t a, uint64_t b)
+static inline uint8_t or_of(uint8_t a, uint8_t b)
 {
-    uint64_t either = a | b;
-    return either & ~((either & ones) << 1); /* true beside unknown is true */
+    uint8_t either = a | b; /* its lowest bit: one is true */
+    return (either & WA_TRUE) != 0 ? WA_TRUE : either;
 }
 
-static uint64_t not_of(uint64_t a, uint64_t unused)
+static inline uint8_t not_of(uint8_t a, uint8_t b)
 {
-    (void)unused;
-    return a ^ (ones & ~(a >> 1));
+    (void)b;
+    return a == WA_UNKNOWN ? WA_UNKNOWN : a ^ WA_TRUE;
 }
 
-#define SOME(of, a, b, some)                                                                       \
-    do {                                                                                           \
-        uint64_t x = 0, y = 0;                                                                     \
-        memcpy(&x, (a) + i, some);                                                                 \
-        memcpy(&y, (b) + i, some);                                                                 \
-        x = of(x, y);                                                                              \
-        memcpy(out + i, &x, some);                                                                 \
-    } while (0)
-
-#define EIGHTS(of, a, b)                                                                           \
+/* In groups of 16, which become vector instructions. */
+#define MARKS(of)                                                                                  \
     size_t i = 0;                                                                                  \
-    for (; i + 8 <= n; i += 8)                                                                     \
-        SOME(of, a, b, 8);                                                                         \
-    if (i < n)                                                                                     \
-    SOME(of, a, b, n - i)
+    for (; i + 16 <= n; i += 16) {                                                                 \
+        uint8_t group[16];                                                                         \
+        for (size_t k = 0; k < 16; k++)                                                            \
+            group[k] = of(a[i + k], b[i + k]);                                                     \
+        memcpy(out + i, group, sizeof group);                                                      \
+    }                                                                                              \
+    for (; i < n; i++)                                                                             \
+        out[i] = of(a[i], b[i]);
 
 void wa_kernel_and(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n)
 {
-    EIGHTS(and_of, a, b);
+    MARKS(and_of)
 }
 
 void wa_kernel_or(uint8_t *out, const uint8_t *a, const uint8_t *b, size_t n)
 {
-    EIGHTS(or_of, a, b);
+    MARKS(or_of)
 }
 
 void wa_kernel_not(uint8_t *out, const uint8_t *a, size_t n)
 {
-    EIGHTS(not_of, a, a);
+    const uint8_t *b = a;
+    MARKS(not_of)
 }
 
 /* Every row of state `state` claims the rows within `by`; one pass, whatever `by` is. */

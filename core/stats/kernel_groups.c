@@ -13,6 +13,7 @@
 #define INLINE static inline __attribute__((always_inline))
 
 #if defined(__x86_64__)
+#include <immintrin.h>
 #define WIDE __attribute__((target("avx2")))
 #else
 #define WIDE
@@ -50,8 +51,8 @@ INLINE void combine_rows(double *restrict out, wa_operator op, const double *res
 {
     size_t i = 0;
     for (; i + GROUP <= n; i += GROUP)
-        for (size_t k = i; k < i + GROUP; k++)
-            out[k] = settle(operate(op, a[k * a_step], b[k * b_step]));
+        for (size_t k = 0; k < GROUP; k++)
+            out[i + k] = settle(operate(op, a[(i + k) * a_step], b[(i + k) * b_step]));
     for (; i < n; i++)
         out[i] = settle(operate(op, a[i * a_step], b[i * b_step]));
 }
@@ -106,8 +107,8 @@ INLINE void root_rows(double *x, size_t n)
 {
     size_t i = 0;
     for (; i + GROUP <= n; i += GROUP)
-        for (size_t k = i; k < i + GROUP; k++)
-            x[k] = settle(sqrt(x[k]));
+        for (size_t k = 0; k < GROUP; k++)
+            x[i + k] = settle(sqrt(x[i + k]));
     for (; i < n; i++)
         x[i] = settle(sqrt(x[i]));
 }
@@ -125,29 +126,39 @@ void wa_kernel_root(double *x, size_t n, bool wide)
         root_rows(x, n);
 }
 
-/* The bits of x where the mask is true, else those of NaN. */
-INLINE void where_rows(double *restrict out, const double *restrict x, const uint8_t *restrict mask,
-                       size_t n)
+static double where(double x, uint8_t state)
 {
-    size_t i = 0;
-    for (; i + GROUP <= n; i += GROUP)
-        for (size_t k = i; k < i + GROUP; k++)
-            out[k] = mask[k] == WA_TRUE ? x[k] : (double)NAN;
-    for (; i < n; i++)
-        out[i] = mask[i] == WA_TRUE ? x[i] : (double)NAN;
+    return state == WA_TRUE ? x : (double)NAN;
 }
 
-WIDE static void where_wide(double *out, const double *x, const uint8_t *mask, size_t n)
+#if defined(__x86_64__)
+/* Four at a time, by hand: compilers do not widen the states. Returns how many. */
+WIDE static size_t where_wide(double *out, const double *x, const uint8_t *mask, size_t n)
 {
-    where_rows(out, x, mask, n);
+    const __m256i true_ones = _mm256_set1_epi64x(WA_TRUE);
+    const __m256d missing = _mm256_set1_pd((double)NAN);
+    size_t i = 0;
+    for (; i + 4 <= n; i += 4) {
+        int32_t four;
+        memcpy(&four, mask + i, sizeof four);
+        __m256i states = _mm256_cvtepu8_epi64(_mm_cvtsi32_si128(four));
+        __m256d kept = _mm256_castsi256_pd(_mm256_cmpeq_epi64(states, true_ones));
+        _mm256_storeu_pd(out + i, _mm256_blendv_pd(missing, _mm256_loadu_pd(x + i), kept));
+    }
+    return i;
 }
+#endif
 
 void wa_kernel_where(double *out, const double *x, const uint8_t *mask, size_t n, bool wide)
 {
+    size_t i = 0;
+#if defined(__x86_64__)
     if (wide)
-        where_wide(out, x, mask, n);
-    else
-        where_rows(out, x, mask, n);
+        i = where_wide(out, x, mask, n);
+#endif
+    (void)wide;
+    for (; i < n; i++)
+        out[i] = where(x[i], mask[i]);
 }
 
 /* ---- comparisons ---- */
@@ -165,8 +176,8 @@ INLINE void compare_rows(uint8_t *restrict out, wa_comparison c, const double *r
 {
     size_t i = 0;
     for (; i + MARKS <= n; i += MARKS)
-        for (size_t k = i; k < i + MARKS; k++)
-            out[k] = compare(c, a[k], bound[k * step]);
+        for (size_t k = 0; k < MARKS; k++)
+            out[i + k] = compare(c, a[i + k], bound[(i + k) * step]);
     for (; i < n; i++)
         out[i] = compare(c, a[i], bound[i * step]);
 }
