@@ -29,16 +29,16 @@ CAMPAIGN = """
 return {
   interface = 1, title = "Unit NL-0417, two days",
   lidar  = { serial = "NL-0417" },
-  period = { from = "2026-03-02T00:00:00Z", to = "2026-03-04T00:00:00Z", interval = "10 min" },
+  period = { from = "2026-03-02T00:00:00Z", to = "2026-03-04T00:00:00Z", interval = "MINUTES min" },
   roles  = { unit = { "lidar" }, reference = { "mast" } },
   sources = {
     lidar = {
-      files = { "unit.csv" }, interval = "10 min",
+      files = { "unit.csv" }, interval = "MINUTES min",
       time  = { column = "time", zone = "UTC", stamp = "start" },
       channels = { wind_speed = { mean = "v", availability = "a", height = 9, unit = "m/s" } },
     },
     mast = {
-      files = { "mast.csv" }, interval = "10 min",
+      files = { "mast.csv" }, interval = "MINUTES min",
       time  = { column = "time", zone = "UTC", stamp = "start" },
       channels = { wind_speed = { mean = "v", height = 9, unit = "m/s", use = "primary" } },
     },
@@ -63,10 +63,13 @@ def complain(text):
 
 
 def write_inputs(folder):
-    (folder / "campaign.lua").write_text(CAMPAIGN)
+    # for disks and kills so many intervals that a file of the dossier is written in several pieces
+    minutes = 1 if what in ("disk", "kill") else 10
+    (folder / "campaign.lua").write_text(CAMPAIGN.replace("MINUTES", str(minutes)))
     unit, mast = "time,v,a\n", "time,v\n"
-    for i in range(288):
-        stamp = f"2026-03-{2 + i // 144:02}T{i % 144 // 6:02}:{i % 6}0:00Z"
+    for i in range(2880 // minutes):
+        at = i * minutes
+        stamp = f"2026-03-{2 + at // 1440:02}T{at % 1440 // 60:02}:{at % 60:02}:00Z"
         v = 9 + 6 * math.sin(i / 23) + math.sin(i * 1.7)
         mast += f"{stamp},{v:.3f}\n"
         unit += f"{stamp},{v * 1.004 + 0.03 * math.cos(i * 2.3):.3f},0.995\n"
@@ -197,6 +200,18 @@ def disk(folder):
                 if how == "same" and not partial:
                     complain(f"{name}: nobody noticed")
                 look(folder, name, good)
+    # One write after another: two that fail in the same file meet it between its pieces.
+    named = []
+    for n in range(1, 16):
+        name = f"write {n}, alone"
+        clear(folder)
+        done = call(folder, "run", f"write:{n}:EIO")
+        if judge(name, done, normal, (74,)) == "same":
+            complain(f"{name}: nobody noticed")
+        look(folder, name)
+        named += [word for word in done.stderr.decode(errors="replace").split() if word.startswith("data/")]
+    if not any(named.count(file) > 1 for file in named):
+        complain(f"no write failed in the middle of a file: {named}")
     # With another dossier in its place: the old one stays, or the new one stands there whole.
     edited = (folder / "unit.csv").read_text().replace(",0.995", ",0.985")
     for kind, n in (("write", 3), ("fsync", 2), ("rename", 1)):
