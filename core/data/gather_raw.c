@@ -88,22 +88,52 @@ wa_status wa_gather_take_row(wa_gather *g, const wa_source_file *f, wa_error *er
 
 /* ---- many rows at once, channel by channel ---- */
 
+/* Reads the last column of n plain rows, which has carriage returns behind it, as far as it can. */
+static size_t read_last(wa_datum *to, uint8_t *tag, const wa_decimals *d, const wa_source_file *f,
+                        size_t first, size_t n)
+{
+    enum { ROWS = 64 };
+    const wa_plain *p = wa_rows_plain(f->rows);
+    uint32_t ends[2 * ROWS];
+    wa_fields fields = {.text = p->text, .begin = ends, .stride = 2};
+    for (size_t i = 0; i < n;) {
+        size_t most = n - i < ROWS ? n - i : ROWS;
+        for (size_t k = 0; k < most; k++) {
+            const uint32_t *last =
+                wa_plain_ends(p, first + i + k) + p->index.per * (p->columns - 1);
+            ends[2 * k] = last[-1];
+            ends[2 * k + 1] = last[0] - wa_plain_cut(p, last);
+        }
+        size_t read = wa_decimals_read(to + i, tag + i, d, &fields, most, wa_rows_level(f->rows));
+        i += read;
+        if (read < most)
+            return i;
+    }
+    return n;
+}
+
+static size_t read_column(wa_datum *to, uint8_t *tag, const wa_decimals *d, const wa_source_file *f,
+                          size_t column, size_t first, size_t n)
+{
+    const wa_plain *p = wa_rows_plain(f->rows);
+    if (column == p->columns - 1u && f->row.cut > 0)
+        return read_last(to, tag, d, f, first, n);
+    wa_fields fields = {.text = p->text, .stride = wa_plain_stride(p)};
+    fields.begin = wa_plain_ends(p, first) + p->index.per * column - 1;
+    return wa_decimals_read(to, tag, d, &fields, n, wa_rows_level(f->rows));
+}
+
 wa_status wa_gather_read_channel(wa_gather *g, const wa_source_file *f, wa_batch *b, size_t c,
                                  size_t first, size_t n)
 {
     const wa_channel_plan *channel = &g->plan->channel[c];
     const wa_plain *p = wa_rows_plain(f->rows);
     size_t column = f->column[c][WA_COLUMN_VALUE];
-    bool many = channel->quick && column > 0 && column < p->columns - 1u + (f->row.cut == 0);
-    wa_vector_level level = wa_rows_level(f->rows);
-    wa_fields fields = {.text = p->text, .stride = wa_plain_stride(p)};
     for (size_t i = 0; i < n;) {
-        if (many) {
-            size_t at = b->n + i;
-            fields.begin = wa_plain_ends(p, first + i) + p->index.per * column - 1;
-            i += wa_decimals_read(b->is[c] + at, b->tag[c] + at, &channel->expected[g->scale[c]],
-                                  &fields, n - i, level);
-        }
+        size_t at = b->n + i;
+        if (channel->quick && column > 0)
+            i += read_column(b->is[c] + at, b->tag[c] + at, &channel->expected[g->scale[c]], f,
+                             column, first + i, n - i);
         if (i == n)
             break;
         wa_row row;

@@ -49,6 +49,15 @@ static inline uint32_t wa_plain_start(const wa_plain *p, size_t i)
     return wa_index_begin(&p->index, p->text, i * p->columns);
 }
 
+/** How many bytes in front of a line feed are not part of the last field, whose ends these are: a
+ *  carriage return, and a quote in front of it. */
+static inline uint32_t wa_plain_cut(const wa_plain *p, const uint32_t *last)
+{
+    if (last[0] == last[-1] + 1 || p->text[last[0] - 1] != '\r')
+        return 0;
+    return last[0] > 1 && p->text[last[0] - 2] == '"' ? 2 : 1;
+}
+
 /** Row i of those that lie ready. */
 static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
 {
@@ -57,10 +66,7 @@ static inline void wa_plain_at(const wa_plain *p, size_t i, wa_row *row)
     row->end = wa_plain_ends(p, i);
     row->per = p->index.per;
     row->last = p->columns - 1;
-    const uint32_t *last = row->end + row->per * row->last;
-    row->cut = 0;
-    if (last[0] > last[-1] + 1 && p->text[last[0] - 1] == '\r')
-        row->cut = last[0] > 1 && p->text[last[0] - 2] == '"' ? 2 : 1;
+    row->cut = wa_plain_cut(p, row->end + row->per * row->last);
 }
 
 /** The next of the rows that lie ready; false when none does. */
