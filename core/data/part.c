@@ -64,24 +64,30 @@ static uint64_t end_of(const wa_file_entry *e, size_t part)
     return part + 1 < e->n_cuts ? e->cut[part + 1].at : e->bytes;
 }
 
-/* The first byte of the first line that begins behind byte `at`; 0 where none is near. */
-static uint64_t next_line(int fd, uint64_t at)
+/* The first byte of the first line that begins behind byte `at`, and where that line ends; false
+ * where none is near. */
+static bool next_line(uint64_t *line, uint64_t *end, int fd, uint64_t at)
 {
     char block[PROBE];
     ssize_t n = pread(fd, block, sizeof block, (off_t)at);
     const char *feed = n > 0 ? memchr(block, '\n', (size_t)n) : NULL;
-    return feed != NULL ? at + (uint64_t)(feed - block) + 1 : 0;
+    if (feed == NULL)
+        return false;
+    size_t from = (size_t)(feed - block) + 1, rest = (size_t)n - from;
+    feed = memchr(block + from, '\n', rest);
+    *line = at + from;
+    *end = *line + (feed != NULL ? (size_t)(feed - block) + 1 - from : PROBE);
+    return true;
 }
 
-/* The time of the row at byte `at`. */
-static bool probe(int64_t *first, const wa_source_file *head, int fd, uint64_t at, uint64_t bytes)
+/* The time of the row at byte `at`, of which nothing lies behind `end`. */
+static bool probe(int64_t *first, const wa_source_file *head, int fd, uint64_t at, uint64_t end)
 {
     wa_source_file f;
     int own = dup(fd);
-    uint64_t to = bytes - at < PROBE ? bytes : at + PROBE;
     if (own < 0)
         return false;
-    bool good = wa_source_file_open_part(&f, head, own, at, to, true, NULL) == WA_OK &&
+    bool good = wa_source_file_open_part(&f, head, own, at, end, true, NULL) == WA_OK &&
                 wa_source_file_next(&f, NULL) == WA_OK && f.any;
     *first = good ? f.middle : 0;
     wa_source_file_release(&f);
@@ -100,8 +106,9 @@ static bool cut(wa_file_entry *e, const wa_source_file *head, uint64_t begin, in
     uint64_t at = begin + piece;
     while (at + piece / 2 < e->bytes && e->n_cuts < room) {
         wa_cut *c = &e->cut[e->n_cuts];
-        c->at = next_line(fd, at - 1);
-        if (c->at == 0 || c->at >= e->bytes || !probe(&c->first, head, fd, c->at, e->bytes) ||
+        uint64_t end;
+        if (!next_line(&c->at, &end, fd, at - 1) || c->at >= e->bytes ||
+            !probe(&c->first, head, fd, c->at, end < e->bytes ? end : e->bytes) ||
             c->first < c[-1].first)
             return false;
         e->n_cuts++;
