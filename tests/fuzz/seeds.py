@@ -104,6 +104,7 @@ seed("source", "long-stamps", b"\3\0" + long.replace("a header\n", "").encode())
 for quotes in (1, 2, 7):
     seed("source", f"quoted-raw-{quotes}", bytes((0, 3 * quotes)) + raw.encode())
     seed("source", f"quoted-average-{quotes}", bytes((1, 3 * quotes)) + (average + "02.03.2026 01:00;8,5;0,5;7;10;600;270\n").encode())
+    seed("source", f"quoted-crlf-{quotes}", bytes((0, 3 * quotes)) + raw.replace("\n", "\r\n").encode())
     seed("source", f"quoted-long-{quotes}", bytes((3, 3 * quotes + 1)) + long.replace("a header\n", "").encode())
 seed("source", "long-twice", b"\3\1" + (long.replace("a header\n", "") + long[-40:]).encode())
 

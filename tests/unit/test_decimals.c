@@ -31,7 +31,8 @@ static const char *const oddities[] = {
 enum { FIELDS = sizeof oddities / sizeof *oddities };
 
 /* A number is no marker, nor is a text with blanks around it. */
-static const char *const markers[] = {"NaN", "-1", " 1.5", "1.2.3", "", "much longer", "-1.5-"};
+static const char *const markers[] = {"NaN", "-1",          " 1.5",  "1.2.3",
+                                      "",    "much longer", "-1.5-", "NaN\r"};
 static const size_t true_markers[] = {0, 3, 6};
 
 enum { ROWS = 37, WIDTH = 24 };
