@@ -197,12 +197,16 @@ static size_t sum_angles(wa_int128 *sine, wa_int128 *cosine, uint64_t *count, co
 {
     const uint8_t *mark = s->out != NULL ? s->out : s->tag, usual = s->out != NULL ? 0 : s->scale;
     const struct wa_angle *table = t->at;
-    uint64_t sines = 0, cosines = 0, n = 0, most = t->n;
+    const wa_datum *is = s->is;
+    const size_t n = s->n, from = i;
+    uint64_t sines = 0, cosines = 0, gone = 0, most = t->n;
     int64_t high_sines = 0, high_cosines = 0;
-    for (; i < s->n; i++) {
-        if (mark[i] != usual)
+    for (; i < n; i++) {
+        if (mark[i] != usual) {
+            gone++;
             continue;
-        uint64_t at = (uint64_t)s->is[i].digits;
+        }
+        uint64_t at = (uint64_t)is[i].digits;
         if (at >= most)
             break;
         int64_t a = table[at].sine, b = table[at].cosine;
@@ -212,11 +216,10 @@ static size_t sum_angles(wa_int128 *sine, wa_int128 *cosine, uint64_t *count, co
         high_sines += a >> 32;
         cosines += (uint64_t)b;
         high_cosines += b >> 32;
-        n++;
     }
     *sine += whole_sum(sines, high_sines);
     *cosine += whole_sum(cosines, high_cosines);
-    *count += n;
+    *count += i - from - gone;
     return i;
 }
 

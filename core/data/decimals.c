@@ -4,6 +4,29 @@
 
 #include <string.h>
 
+/* What a digit counts at place i of eight characters; the point, which is 0, stands at `point`. */
+static uint64_t weight(int i, int point)
+{
+    static const uint64_t ten_to[] = {1, 10, 100, 1000, 10000, 100000, 1000000};
+    return ten_to[i > point ? 7 - i : 6 - i];
+}
+
+void wa_decimals_set(wa_decimals *d, char point, uint8_t scale)
+{
+    int at = scale > 0 ? 7 - scale : -1;
+    *d = (wa_decimals){.point = point, .scale = scale, .lowest = -INT64_MAX, .below = INT64_MAX};
+    d->zero = WA_EIGHT('0');
+    d->beyond = WA_EIGHT(128 - 10);
+    d->least = scale > 0 ? scale + 1u : 1;
+    if (at >= 0) {
+        d->zero ^= (uint64_t)(unsigned char)(point ^ '0') << 8 * at;
+        d->beyond ^= (uint64_t)((128 - 10) ^ (128 - 1)) << 8 * at;
+    }
+    /* A pair with the point counts by its digit: ten times as much as it says, or as it says. */
+    d->even = weight(1, at) << 32 | weight(5, at);
+    d->odd = weight(3, at) << 32 | weight(7, at);
+}
+
 bool wa_decimals_avoid(const wa_decimals *d, int64_t x)
 {
     bool found = x < d->lowest || x >= d->below;
@@ -36,62 +59,42 @@ void wa_decimals_add_marker(wa_decimals *d, const char *text)
 /* The same as wa_quick_decimal where the number of decimals is known, and that the text is ASCII: what
  * depends on it is made once. Reads field i, which begins behind begin[0]; false where it is no
  * number that will do. */
-__attribute__((always_inline)) static inline bool read_one(const wa_decimals_job *j, size_t i,
+__attribute__((always_inline)) static inline bool read_one(const wa_decimals_job *j,
+                                                           const wa_decimals *d, size_t i,
                                                            const uint32_t *begin, bool bounded)
 {
     const uint64_t pair = 0x000000ff000000ffu;
     uint64_t negative = j->text[begin[0] + 1] == '-';
     uint64_t n = begin[1] - begin[0] - 1 - negative;
-    if (n - j->least > 8 - j->least)
+    if (n - d->least > 8 - d->least)
         return false;
     /* blank out what stands in front, and the sign */
     unsigned empty = 64 - 8 * (unsigned)n;
-    uint64_t x = (wa_eight_bytes(j->text + begin[1] - 8) ^ j->zero) >> empty << empty;
-    if (((x + j->beyond) & WA_EIGHT(0x80)) != 0)
+    uint64_t x = (wa_eight_bytes(j->text + begin[1] - 8) ^ d->zero) >> empty << empty;
+    if (((x + d->beyond) & WA_EIGHT(0x80)) != 0)
         return false;
     x *= 10 << 8 | 1; /* each second byte holds a pair */
-    x = ((x >> 8 & pair) * j->even + (x >> 24 & pair) * j->odd) >> 32;
+    x = ((x >> 8 & pair) * d->even + (x >> 24 & pair) * d->odd) >> 32;
     j->to[i].digits = (int64_t)((x ^ -negative) + negative);
-    j->tag[i] = j->scale;
-    return !bounded || !wa_decimals_avoid(j->d, j->to[i].digits);
+    j->tag[i] = d->scale;
+    return !bounded || !wa_decimals_avoid(d, j->to[i].digits);
 }
 
 bool wa_decimals_one(const wa_decimals_job *j, size_t i)
 {
-    return read_one(j, i, j->begin + i * j->stride, j->bounded) || wa_decimals_missing(j, i);
+    return read_one(j, j->d, i, j->begin + i * j->stride, j->bounded) || wa_decimals_missing(j, i);
 }
 
 __attribute__((always_inline)) static inline size_t read_one_by_one(const wa_decimals_job *job,
                                                                     bool bounded)
 {
-    const wa_decimals_job j = *job; /* nothing that is written can be part of this one */
+    const wa_decimals_job j = *job; /* nothing that is written can be part of these */
+    const wa_decimals d = *job->d;
     const uint32_t *begin = j.begin;
     for (size_t i = 0; i < j.n; i++, begin += j.stride)
-        if (!read_one(&j, i, begin, bounded) && !wa_decimals_missing(&j, i))
+        if (!read_one(&j, &d, i, begin, bounded) && !wa_decimals_missing(&j, i))
             return i;
     return j.n;
-}
-
-/* What a digit counts at place i of eight characters; the point, which is 0, stands at `point`. */
-static uint64_t weight(int i, int point)
-{
-    static const uint64_t ten_to[] = {1, 10, 100, 1000, 10000, 100000, 1000000};
-    return ten_to[i > point ? 7 - i : 6 - i];
-}
-
-static void set_scale(wa_decimals_job *j, char point)
-{
-    int at = j->scale > 0 ? 7 - j->scale : -1;
-    j->zero = WA_EIGHT('0');
-    j->beyond = WA_EIGHT(128 - 10);
-    j->least = j->scale > 0 ? j->scale + 1u : 1;
-    if (at >= 0) {
-        j->zero ^= (uint64_t)(unsigned char)(point ^ '0') << 8 * at;
-        j->beyond ^= (uint64_t)((128 - 10) ^ (128 - 1)) << 8 * at;
-    }
-    /* A pair with the point counts by its digit: ten times as much as it says, or as it says. */
-    j->even = weight(1, at) << 32 | weight(5, at);
-    j->odd = weight(3, at) << 32 | weight(7, at);
 }
 
 size_t wa_decimals_read(wa_datum *to, uint8_t *tag, const wa_decimals *d, const wa_fields *fields,
@@ -106,7 +109,6 @@ size_t wa_decimals_read(wa_datum *to, uint8_t *tag, const wa_decimals *d, const 
                          .stride = fields->stride,
                          .n = n};
     j.bounded = d->n_avoided > 0 || d->lowest > -INT64_MAX || d->below < INT64_MAX;
-    set_scale(&j, d->point);
 #if defined(__x86_64__)
     if (level == WA_VECTOR_AVX2)
         return wa_decimals_avx2(&j);

@@ -22,7 +22,15 @@ typedef struct wa_decimals {
     size_t n_avoided;
     uint64_t marker[WA_MARKERS_MOST]; /* texts that mean that the sample is missing  */
     size_t n_markers;
+    /* what follows from the scale; of eight characters, whose last one is the highest byte: */
+    uint64_t zero;      /* '0' each, but the point in its place                             */
+    uint64_t beyond;    /* what makes each reach 128 where it is no digit, or not the point */
+    uint64_t even, odd; /* weights of pairs of characters, two each in 32 bits              */
+    unsigned least;     /* characters                                                       */
 } wa_decimals;
+
+/** Any number with so many decimals (below 8), and no marker. */
+void wa_decimals_set(wa_decimals *d, char point, uint8_t scale);
 
 /** Field i lies between text + begin[i * stride] and text + begin[i * stride + 1], where one byte
  *  stands each that is no part of it: delimiters, or quotes. No field holds the byte in front of

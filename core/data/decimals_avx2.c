@@ -235,7 +235,9 @@ size_t wa_decimals_avx2(const wa_decimals_job *j)
             return i;
         i++;
     }
-    return i == j->n ? i : read_unsigned(j, i);
+    if (i == j->n)
+        return i;
+    return has_minus(j, i) ? read_signed(j, i) : read_unsigned(j, i);
 }
 
 #endif

@@ -15,11 +15,6 @@ typedef struct wa_decimals_job {
     size_t stride, n;
     uint8_t scale;
     bool bounded; /* not every number will do */
-    /* of eight characters, as bits of a number whose highest byte is the last character: */
-    uint64_t zero;      /* '0' each, but the point in its place                              */
-    uint64_t beyond;    /* what makes each reach 128 where it is no digit, or not the point  */
-    unsigned least;     /* characters                                                        */
-    uint64_t even, odd; /* weights of pairs of characters, two each in 32 bits               */
 } wa_decimals_job;
 
 /* The n characters in front of `end` (1 to 8) as one number: texts that have one in common are the

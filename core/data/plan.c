@@ -29,9 +29,11 @@ static void plan_quick(wa_channel_plan *to, const wa_source *s)
                 (kind == WA_CHANNEL_DIRECTION && to->to_degree == 1);
     for (uint8_t k = 0; k < WA_PLAIN_SCALES; k++, turn *= 10) {
         wa_decimals *d = &to->expected[k];
-        *d = (wa_decimals){.point = s->layout.decimal, .scale = k};
-        d->lowest = kind == WA_CHANNEL_SCALAR ? -INT64_MAX : 0;
-        d->below = kind == WA_CHANNEL_SCALAR ? INT64_MAX : turn;
+        wa_decimals_set(d, s->layout.decimal, k);
+        if (kind != WA_CHANNEL_SCALAR) {
+            d->lowest = 0;
+            d->below = turn;
+        }
         if (kind == WA_CHANNEL_BITS)
             d->below = k == 0 ? (int64_t)1 << 32 : 0; /* whole numbers only */
         for (size_t i = 0; i < s->layout.n_missing; i++) {

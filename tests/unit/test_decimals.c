@@ -104,10 +104,14 @@ static void decimals_are_the_same_at_every_level(void **ctx)
         char memory[64 + ROWS * (WIDTH + 8)], *text = memory + 64, field[ROWS][WIDTH];
         memset(memory, (int)draw(256), sizeof memory); /* in front of the text: anything */
         uint32_t ends[2 * ROWS];
-        wa_decimals d = {
-            .point = '.', .scale = (uint8_t)draw(8), .lowest = -INT64_MAX, .below = INT64_MAX};
-        if (round % 4 == 0)
-            d = (wa_decimals){'.', d.scale, -20, 2000, {125, 25}, 2, {0}, 0};
+        wa_decimals d;
+        wa_decimals_set(&d, '.', (uint8_t)draw(8));
+        if (round % 4 == 0) {
+            d.lowest = -20;
+            d.below = 2000;
+            d.avoided[d.n_avoided++] = 125;
+            d.avoided[d.n_avoided++] = 25;
+        }
         for (size_t k = 0; round % 5 == 0 && k < sizeof markers / sizeof *markers; k++)
             wa_decimals_add_marker(&d, markers[k]);
         assert_int_equal(d.n_markers, round % 5 == 0 ? 3 : 0); /* the others are left out */
