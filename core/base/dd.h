@@ -104,6 +104,10 @@ static inline wa_dd wa_dd_sqrt(wa_dd a)
 /* From a 128-bit integer, rounded to double-double. */
 static inline wa_dd wa_dd_of_uint128(wa_uint128 x)
 {
+    if (x >> 62 == 0) { /* the nearest double and the exact rest, as what follows gives, too */
+        double nearest = (double)(int64_t)x;
+        return (wa_dd){nearest, (double)((int64_t)x - (int64_t)nearest)};
+    }
     double high = (double)(uint32_t)(x >> 96) * 0x1p96;
     wa_dd s =
         wa_two_sum((double)(uint32_t)(x >> 64) * 0x1p64, (double)(uint32_t)(x >> 32) * 0x1p32);
