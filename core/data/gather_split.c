@@ -92,9 +92,9 @@ static bool read_keys(wa_scan *s, size_t key, const wa_gather *g, const wa_sourc
     wa_fields fields = {.text = p->text,
                         .begin = wa_plain_ends(p, first) + p->index.per * column - 1,
                         .stride = wa_plain_stride(p)};
-    wa_decimals d = {.point = layout->decimal, .lowest = -INT64_MAX, .below = INT64_MAX};
     for (unsigned tried = 0; tried < WA_PLAIN_SCALES; tried++) {
-        d.scale = (uint8_t)((s->scale[key] + tried) % WA_PLAIN_SCALES);
+        wa_decimals d;
+        wa_decimals_set(&d, layout->decimal, (uint8_t)((s->scale[key] + tried) % WA_PLAIN_SCALES));
         size_t read = wa_decimals_read(s->key[key], s->tag, &d, &fields, n, wa_rows_level(f->rows));
         if (read == n) {
             if (d.scale != s->scale[key])

@@ -99,6 +99,13 @@ static void big_integers(void **state)
         }
     }
     mpfr_clears(a, b, (mpfr_ptr)0);
+    for (int i = 0; i < 20000; i++) { /* below 2^62, the bits that the sum of the pieces has */
+        uint64_t v = random_bits() >> 2 >> (random_bits() % 62);
+        wa_dd d = wa_dd_of_uint128(v);
+        wa_dd sum = wa_dd_add(wa_two_sum(0, (double)(uint32_t)(v >> 32) * 0x1p32),
+                              wa_dd_of((double)(uint32_t)v));
+        assert_memory_equal(&d, &sum, sizeof d);
+    }
     assert_true(wa_dd_of_int128(-7).hi == -7 && wa_dd_of_uint128(0).hi == 0);
 }
 
