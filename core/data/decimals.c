@@ -45,15 +45,16 @@ void wa_decimals_add_marker(wa_decimals *d, const char *text)
     size_t n = strlen(text);
     int64_t digits;
     int scale;
-    char end[16] = {0};
+    uint64_t word = 0;
     /* a number goes before a marker, and blanks around a field do not count; behind the last field of
      * a row may be a carriage return that is no part of it */
     if (n == 0 || n > 8 || d->n_markers == WA_MARKERS_MOST || is_blank(text[0]) ||
         is_blank(text[n - 1]) || strchr(text, '\r') != NULL ||
         wa_decimal_parse(&digits, &scale, text, n, d->point))
         return;
-    memcpy(end + 8, text, n);
-    d->marker[d->n_markers++] = wa_decimals_word(end + 8 + n, n);
+    for (size_t k = 0; k < n; k++) /* as wa_decimals_word reads it */
+        word |= (uint64_t)(unsigned char)text[k] << 8 * k;
+    d->marker[d->n_markers++] = word;
 }
 
 /* The same as wa_quick_decimal where the number of decimals is known, and that the text is ASCII: what
