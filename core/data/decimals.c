@@ -113,6 +113,8 @@ size_t wa_decimals_read(wa_datum *to, uint8_t *tag, const wa_decimals *d, const 
 #if defined(__x86_64__)
     if (level == WA_VECTOR_AVX2)
         return wa_decimals_avx2(&j);
+    if (level == WA_VECTOR_SSE2)
+        return wa_decimals_sse2(&j);
 #endif
     (void)level;
     return j.bounded ? read_one_by_one(&j, true) : read_one_by_one(&j, false);

@@ -8,7 +8,7 @@
 #define AVX2        __attribute__((target("avx2,bmi,bmi2,popcnt")))
 #define AVX2_INLINE AVX2 __attribute__((always_inline)) static inline
 
-enum { GROUP = 8, MOST = 100000000 }; /* no number of a group is as large as that */
+enum { GROUP = 8 };
 
 /* Characters are put in this order: the point, the last one, the one in front of it, and so on. So
  * the last digit has the same place in every field, and the lowest character that is `front` is
@@ -28,11 +28,6 @@ typedef struct shape {
 AVX2_INLINE __m256i all(int64_t x)
 {
     return _mm256_set1_epi64x(x);
-}
-
-static int32_t clamp(int64_t x)
-{
-    return (int32_t)(x < -MOST ? -MOST : x > MOST ? MOST : x);
 }
 
 AVX2_INLINE shape shape_of(const wa_decimals *d, char front)
@@ -56,8 +51,8 @@ AVX2_INLINE shape shape_of(const wa_decimals *d, char front)
         .tens = all(point ? 0x0a010a010a010100 : 0x0a010a010a010a01),
         .hundreds = all(point ? 0x00640001000a0001 : 0x0064000100640001),
         .thousands = _mm256_set1_epi32(point ? 1000 << 16 | 1 : 10000 << 16 | 1),
-        .lowest = _mm256_set1_epi32(clamp(d->lowest)),
-        .highest = _mm256_set1_epi32(clamp(d->below) - 1),
+        .lowest = _mm256_set1_epi32(wa_decimals_clamp(d->lowest)),
+        .highest = _mm256_set1_epi32(wa_decimals_clamp(d->below) - 1),
     };
 }
 
@@ -124,7 +119,8 @@ AVX2_INLINE __m256i out_of_bounds(const wa_decimals *d, const shape *s, __m256i 
     __m256i bad =
         _mm256_or_si256(_mm256_cmpgt_epi32(s->lowest, x), _mm256_cmpgt_epi32(x, s->highest));
     for (size_t k = 0; k < d->n_avoided; k++)
-        bad = _mm256_or_si256(bad, _mm256_cmpeq_epi32(x, _mm256_set1_epi32(clamp(d->avoided[k]))));
+        bad = _mm256_or_si256(
+            bad, _mm256_cmpeq_epi32(x, _mm256_set1_epi32(wa_decimals_clamp(d->avoided[k]))));
     return bad;
 }
 

@@ -42,7 +42,15 @@ static inline bool wa_decimals_missing(const wa_decimals_job *j, size_t i)
 /* Reads field i. False where it is neither a number that will do nor missing. */
 bool wa_decimals_one(const wa_decimals_job *j, size_t i);
 
+/* A number with which those of a vector, of up to eight digits, are compared in 32 bits. */
+static inline int32_t wa_decimals_clamp(int64_t x)
+{
+    const int32_t most = 100000000;
+    return x < -most ? -most : x > most ? most : (int32_t)x;
+}
+
 /* wa_decimals_read with vectors. */
 size_t wa_decimals_avx2(const wa_decimals_job *j);
+size_t wa_decimals_sse2(const wa_decimals_job *j);
 
 #endif
