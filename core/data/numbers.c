@@ -7,6 +7,8 @@
 #include <math.h>
 #include <string.h>
 
+#define INLINE static inline __attribute__((always_inline))
+
 #if defined(__x86_64__)
 #include <immintrin.h>
 
@@ -19,7 +21,8 @@ static const int64_t shift_bits = 0x4338000000000000, limit = (int64_t)1 << 51;
 /* Integers, two or four at a time, divided by a power of ten: both are exact, so that the quotient is
  * the double nearest to the decimal. Whole numbers need no division. Returns how many were divided;
  * `outside` says that one of them is not within the limit. */
-static size_t divide_sse2(double *to, const wa_datum *is, double unit, size_t n, bool *outside)
+INLINE size_t divide_twos(double *to, const wa_datum *is, double unit, bool whole, size_t n,
+                          bool *outside)
 {
     const __m128d shifts = _mm_set1_pd(shift), units = _mm_set1_pd(unit);
     const __m128i bits = _mm_set1_epi64x(shift_bits), limits = _mm_set1_epi64x(limit);
@@ -29,14 +32,15 @@ static size_t divide_sse2(double *to, const wa_datum *is, double unit, size_t n,
         __m128i x = _mm_loadu_si128((const __m128i *)(const void *)(is + i));
         beyond = _mm_or_si128(beyond, _mm_add_epi64(x, limits));
         __m128d d = _mm_sub_pd(_mm_castsi128_pd(_mm_add_epi64(x, bits)), shifts);
-        _mm_storeu_pd(to + i, unit == 1 ? d : _mm_div_pd(d, units));
+        _mm_storeu_pd(to + i, whole ? d : _mm_div_pd(d, units));
     }
     beyond = _mm_srli_epi64(_mm_or_si128(beyond, _mm_srli_si128(beyond, 8)), 52);
     *outside = _mm_cvtsi128_si64(beyond) != 0;
     return i;
 }
 
-AVX2 static size_t divide_avx2(double *to, const wa_datum *is, double unit, size_t n, bool *outside)
+AVX2 INLINE size_t divide_fours(double *to, const wa_datum *is, double unit, bool whole, size_t n,
+                                bool *outside)
 {
     const __m256d shifts = _mm256_set1_pd(shift), units = _mm256_set1_pd(unit);
     const __m256i bits = _mm256_set1_epi64x(shift_bits), limits = _mm256_set1_epi64x(limit);
@@ -46,11 +50,23 @@ AVX2 static size_t divide_avx2(double *to, const wa_datum *is, double unit, size
         __m256i x = _mm256_loadu_si256((const __m256i *)(const void *)(is + i));
         beyond = _mm256_or_si256(beyond, _mm256_add_epi64(x, limits));
         __m256d d = _mm256_sub_pd(_mm256_castsi256_pd(_mm256_add_epi64(x, bits)), shifts);
-        _mm256_storeu_pd(to + i, unit == 1 ? d : _mm256_div_pd(d, units));
+        _mm256_storeu_pd(to + i, whole ? d : _mm256_div_pd(d, units));
     }
     beyond = _mm256_srli_epi64(beyond, 52);
     *outside = _mm256_testz_si256(beyond, beyond) == 0;
     return i;
+}
+
+static size_t divide_sse2(double *to, const wa_datum *is, double unit, size_t n, bool *outside)
+{
+    return unit == 1 ? divide_twos(to, is, unit, true, n, outside)
+                     : divide_twos(to, is, unit, false, n, outside);
+}
+
+AVX2 static size_t divide_avx2(double *to, const wa_datum *is, double unit, size_t n, bool *outside)
+{
+    return unit == 1 ? divide_fours(to, is, unit, true, n, outside)
+                     : divide_fours(to, is, unit, false, n, outside);
 }
 #endif
 
@@ -140,8 +156,7 @@ size_t wa_numbers_missing(uint8_t *to, const uint8_t *out, const double *x, size
 
 enum { GROUP = 8 };
 
-static inline __attribute__((always_inline)) void affine(double *y, double slope, double offset,
-                                                         size_t n)
+INLINE void affine(double *y, double slope, double offset, size_t n)
 {
     size_t i = 0;
     for (; i + GROUP <= n; i += GROUP) /* so many at a time become vector instructions */
