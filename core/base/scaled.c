@@ -66,21 +66,60 @@ double wa_scaled_mean(uint64_t n, wa_int128 sum, int scale)
 }
 
 /* The root of numerator / denominator, times 10^-scale. */
-static double root(wa_uint128 numerator, wa_uint128 denominator, int scale)
+static double root(wa_dd numerator, wa_uint128 denominator, double ten)
 {
-    wa_dd variance = wa_dd_div(wa_dd_of_uint128(numerator), wa_dd_of_uint128(denominator));
-    return wa_dd_div(wa_dd_sqrt(variance), wa_dd_of((double)TEN_TO[scale])).hi;
+    wa_dd variance = wa_dd_div(numerator, wa_dd_of_uint128(denominator));
+    return wa_dd_div(wa_dd_sqrt(variance), wa_dd_of(ten)).hi;
+}
+
+/* The same, a quarter as long, for a numerator that is not 0 and a denominator below 2^53: each step
+ * is one rounded operation, corrected once by its exact rest (which fma gives). With u = 2^-53 the
+ * errors are below 5 u^2 (quotient), 12 u^2 (root), 10 u^2 (quotient), together below 2^-100 of the
+ * value; those of root() are not larger. False where numbers that are nearer to the result than
+ * 2^-95 of it round in two ways: root() decides then. Otherwise both round to the same double. */
+static inline __attribute__((always_inline)) bool quick_root(double *out, wa_dd numerator,
+                                                             double denominator, double ten)
+{
+    double quotient = numerator.hi / denominator;
+    double rest = fma(-quotient, denominator, numerator.hi) + numerator.lo;
+    double more = rest / denominator;
+    double first = sqrt(quotient);
+    rest = fma(-first, first, quotient) + more;
+    double second = rest / (2 * first);
+    double value = first / ten;
+    rest = fma(-value, ten, first) + second;
+    double low = rest / ten, error = value * 0x1p-95;
+    *out = value + (low - error);
+    return *out == value + (low + error);
 }
 
 #if defined(__x86_64__)
-/* The same, for processors that have fma as an instruction: elsewhere it is a function of the C
- * library, which is called a dozen times for each deviation. */
-__attribute__((target("fma"), flatten)) static double root_fma(wa_uint128 numerator,
-                                                               wa_uint128 denominator, int scale)
+/* With fma as an instruction; elsewhere it is a function of the C library. */
+__attribute__((target("fma"))) static bool quick_root_fma(double *out, wa_dd numerator,
+                                                          double denominator, double ten)
 {
-    return root(numerator, denominator, scale);
+    return quick_root(out, numerator, denominator, ten);
 }
 #endif
+
+static double deviation(wa_uint128 numerator, wa_uint128 denominator, double ten)
+{
+    if (numerator == 0)
+        return 0;
+    wa_dd over = wa_dd_of_uint128(numerator);
+    double value;
+    bool good = false;
+#if defined(__x86_64__)
+    bool instruction = __builtin_cpu_supports("fma");
+    if (denominator >> 53 == 0)
+        good = instruction ? quick_root_fma(&value, over, (double)(uint64_t)denominator, ten)
+                           : quick_root(&value, over, (double)(uint64_t)denominator, ten);
+#else
+    if (denominator >> 53 == 0)
+        good = quick_root(&value, over, (double)(uint64_t)denominator, ten);
+#endif
+    return good ? value : root(over, denominator, ten);
+}
 
 wa_status wa_scaled_sd(double *sd, uint64_t n, wa_int128 sum, wa_uint128 squares, int scale,
                        wa_divisor divisor, wa_error *err)
@@ -97,13 +136,6 @@ wa_status wa_scaled_sd(double *sd, uint64_t n, wa_int128 sum, wa_uint128 squares
         all < mean_part)
         return wa_fail(err, WA_ERR_ARG, "sums of %" PRIu64 " scaled values do not fit", n);
     uint64_t by = divisor == WA_DIVISOR_N ? n : n - 1;
-    wa_uint128 under = (wa_uint128)n * by;
-#if defined(__x86_64__)
-    if (__builtin_cpu_supports("fma")) {
-        *sd = root_fma(all - mean_part, under, scale);
-        return WA_OK;
-    }
-#endif
-    *sd = root(all - mean_part, under, scale);
+    *sd = deviation(all - mean_part, (wa_uint128)n * by, (double)TEN_TO[scale]);
     return WA_OK;
 }
