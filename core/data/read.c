@@ -40,8 +40,9 @@ typedef struct reading {
     source_job *source;
     wa_file_entry **file; /* of all sources */
     size_t n_files;
-    stretch_job *stretch; /* of all sources */
+    stretch_job *stretch; /* of all sources, one after another */
     size_t n_stretches;
+    size_t *turn; /* the order in which they are read */
     const wa_reading *how;
     size_t piece; /* bytes of a part; 0: files are not cut */
     uint64_t bytes_all;
@@ -253,7 +254,7 @@ static wa_status read_one(source_job *s, wa_stretch *stretch, wa_error *err)
 static wa_status read_stretch(void *context, size_t index, wa_error *err)
 {
     reading *r = context;
-    stretch_job *j = &r->stretch[index];
+    stretch_job *j = &r->stretch[r->turn[index]];
     source_job *s = &r->source[j->source];
     wa_error error;
     (void)err;
@@ -304,6 +305,31 @@ static wa_status end_source(reading *r, size_t source, wa_error *err)
     return status;
 }
 
+/* Sources take turns by how far each is, for threads that read the same file wait for each other: its
+ * parts are hashed one after another. Within a source the order stays. */
+static wa_status take_turns(reading *r, wa_error *err)
+{
+    size_t n = r->campaign->n_sources, *done = calloc(n + 1, sizeof *done);
+    r->turn = calloc(r->n_stretches + 1, sizeof *r->turn);
+    if (done == NULL || r->turn == NULL) {
+        free(done);
+        return wa_no_memory(err);
+    }
+    for (size_t k = 0; k < r->n_stretches; k++) {
+        size_t least = SIZE_MAX;
+        for (size_t i = 0; i < n; i++) {
+            const source_job *s = &r->source[i];
+            if (done[i] < s->n_stretches &&
+                (least == SIZE_MAX || (2 * done[i] + 1) * r->source[least].n_stretches <
+                                          (2 * done[least] + 1) * s->n_stretches))
+                least = i;
+        }
+        r->turn[k] = r->source[least].first_stretch + done[least]++;
+    }
+    free(done);
+    return WA_OK;
+}
+
 static wa_status read_sources(reading *r, size_t jobs, wa_error *err)
 {
     size_t parts = 0, n = r->campaign->n_sources;
@@ -318,6 +344,8 @@ static wa_status read_sources(reading *r, size_t jobs, wa_error *err)
         cut(r, i, jobs > 1 ? r->piece : 0);
         status = wa_grid_init(&r->source[i].grid, &r->source[i].plan, err);
     }
+    if (status == WA_OK)
+        status = take_turns(r, err);
     if (status == WA_OK)
         status = wa_pool_run(jobs, r->n_stretches, read_stretch, r, err);
     for (size_t i = 0; status == WA_OK && i < n; i++)
@@ -379,6 +407,7 @@ static void release(reading *r)
     }
     free(r->source);
     free(r->stretch);
+    free(r->turn);
     free(r->file);
 }
 
