@@ -111,7 +111,7 @@ size_t wa_decimals_read(wa_datum *to, uint8_t *tag, const wa_decimals *d, const 
                          .n = n};
     j.bounded = d->n_avoided > 0 || d->lowest > -INT64_MAX || d->below < INT64_MAX;
 #if defined(__x86_64__)
-    if (level == WA_VECTOR_AVX2)
+    if (level >= WA_VECTOR_AVX2)
         return wa_decimals_avx2(&j);
     if (level == WA_VECTOR_SSE2)
         return wa_decimals_sse2(&j);

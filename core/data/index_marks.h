@@ -189,6 +189,25 @@ AVX2 __attribute__((always_inline)) static inline marks mark_avx2(const char *at
     return m;
 }
 
+/* ---- AVX-512, with VBMI2 ---- */
+
+#define AVX512                                                                                     \
+    __attribute__((target("avx512f,avx512bw,avx512vbmi2,avx2,bmi,bmi2,popcnt,lzcnt,tune=znver2")))
+
+AVX512 __attribute__((always_inline)) static inline marks mark_avx512(const char *at,
+                                                                      char delimiter, bool quotes)
+{
+    __m512i w = _mm512_loadu_si512(at);
+    uint64_t feed = _mm512_cmpeq_epi8_mask(w, _mm512_set1_epi8('\n'));
+    uint64_t end = feed | _mm512_cmpeq_epi8_mask(w, _mm512_set1_epi8(delimiter));
+    uint64_t quote = _mm512_cmpeq_epi8_mask(w, _mm512_set1_epi8('"'));
+    uint64_t low = _mm512_cmplt_epi8_mask(w, _mm512_set1_epi8(' ')); /* see mark_sixteen */
+    return (marks){.end = end,
+                   .feed = feed,
+                   .odd = (low & ~end) | (quotes ? 0 : quote),
+                   .quote = quotes ? quote : 0};
+}
+
 #endif
 
 #endif

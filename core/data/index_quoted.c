@@ -163,6 +163,7 @@ bool wa_index_make_quoted(wa_index *x, const char *text, size_t n, char delimite
     x->per = 2;
     switch (level) {
 #if defined(__x86_64__)
+    case WA_VECTOR_AVX512:
     case WA_VECTOR_AVX2:
         return make_avx2(x, text, n, delimiter);
     case WA_VECTOR_SSE2:

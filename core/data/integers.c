@@ -156,7 +156,7 @@ bool wa_integers_sum(wa_integer_sums *to, const wa_datum *is, const uint8_t *mar
     running t = {.least = INT64_MAX, .greatest = INT64_MIN};
     size_t done = 0;
 #if defined(__x86_64__)
-    if (level == WA_VECTOR_AVX2)
+    if (level >= WA_VECTOR_AVX2)
         done = sum_avx2(&t, is, mark, usual, n);
 #endif
     (void)level;

@@ -75,7 +75,7 @@ static void divide(double *to, const wa_datum *is, double unit, size_t n, wa_vec
     size_t i = 0;
 #if defined(__x86_64__)
     bool outside = false;
-    if (level == WA_VECTOR_AVX2)
+    if (level >= WA_VECTOR_AVX2)
         i = divide_avx2(to, is, unit, n, &outside);
     else if (level == WA_VECTOR_SSE2)
         i = divide_sse2(to, is, unit, n, &outside);
@@ -143,7 +143,7 @@ size_t wa_numbers_missing(uint8_t *to, const uint8_t *out, const double *x, size
                           wa_vector_level level)
 {
 #if defined(__x86_64__)
-    if (level == WA_VECTOR_AVX2)
+    if (level >= WA_VECTOR_AVX2)
         mark_avx2(to, out, x, n);
     else
 #endif
@@ -177,7 +177,7 @@ __attribute__((target("avx2,fma"))) static void affine_fma(double *y, double slo
 void wa_numbers_affine(double *y, double slope, double offset, size_t n, wa_vector_level level)
 {
 #if defined(__x86_64__)
-    if (level == WA_VECTOR_AVX2 && __builtin_cpu_supports("fma")) {
+    if (level >= WA_VECTOR_AVX2 && __builtin_cpu_supports("fma")) {
         affine_fma(y, slope, offset, n);
         return;
     }

@@ -190,7 +190,7 @@ wa_status wa_prepare_evaluate(wa_prepared *p, const wa_plan *plan, const wa_batc
     for (size_t c = 0; c < p->n_channels; c++)
         if (p->channel[c] != NULL)
             wa_prepare_values(p->channel[c], plan, c, interval, b->is[c], b->tag[c], b->n);
-    p->scratch.narrow = plan->level != WA_VECTOR_AVX2;
+    p->scratch.narrow = plan->level < WA_VECTOR_AVX2;
     return wa_formula_evaluate(plan->formula, (const double *const *)p->channel, b->n, p->added,
                                p->drop, &p->scratch, err);
 }

@@ -103,7 +103,8 @@ typedef enum wa_vector_level {
     WA_VECTOR_NONE, /* not at all: every row goes through the parser */
     WA_VECTOR_PORTABLE,
     WA_VECTOR_SSE2,
-    WA_VECTOR_AVX2
+    WA_VECTOR_AVX2,
+    WA_VECTOR_AVX512 /* with VBMI2 */
 } wa_vector_level;
 
 /** How to read. The records are the same whatever stands here, but for `undigested`: it leaves out

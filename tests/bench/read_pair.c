@@ -71,7 +71,7 @@ static int tell(const wa_records *r, const wa_campaign *c)
 
 int main(int argc, char **argv)
 {
-    static const char *const levels[] = {"best", "none", "portable", "sse2", "avx2"};
+    static const char *const levels[] = {"best", "none", "portable", "sse2", "avx2", "avx512"};
     wa_source source[2] = {0};
     wa_campaign c = {.sources = source, .n_sources = 2, .interval_ns = 600 * WA_SECOND_NS};
     wa_records *r = NULL;
@@ -82,7 +82,7 @@ int main(int argc, char **argv)
         return 64;
     }
     wa_reading how = {.jobs = strtoul(argv[2], NULL, 10)};
-    for (int i = 0; argc > 5 && i < 5; i++)
+    for (int i = 0; argc > 5 && i < 6; i++)
         if (strcmp(argv[5], levels[i]) == 0)
             how.level = (wa_vector_level)i;
     how.undigested = argc > 7;

@@ -102,7 +102,7 @@ static void compare_levels(const uint8_t *data, size_t size)
 {
     wa_text parser = WA_TEXT_INIT;
     tell_rows(&parser, data, size, WA_VECTOR_NONE);
-    for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
+    for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++) {
         wa_text plain = WA_TEXT_INIT;
         tell_rows(&plain, data, size, level);
         FUZZ_HOLDS(plain.length == parser.length &&

@@ -168,7 +168,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
                                       {.jobs = 1, .level = WA_VECTOR_AVX2, .piece = 1},
                                       {.jobs = 3, .level = WA_VECTOR_PORTABLE, .piece = 100},
                                       {.jobs = 3, .level = WA_VECTOR_SSE2, .piece = 700},
-                                      {.jobs = 2, .level = WA_VECTOR_AVX2, .piece = 300}};
+                                      {.jobs = 2, .level = WA_VECTOR_AVX512, .piece = 300}};
     wa_text one = WA_TEXT_INIT;
     read_source(&one, c, &(wa_reading){.jobs = 1, .level = WA_VECTOR_NONE}, false);
     for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {

@@ -1,6 +1,6 @@
 #!/bin/sh
 # The same bytes however files are read: two days of 1 Hz files under 1, 2 and 8 threads, three sizes of
-# pieces and three vector levels, and with every row through the CSV parser. The same samples with
+# pieces and four vector levels, and with every row through the CSV parser. The same samples with
 # quotes around all fields, around stamps alone and around some by turns, with CRLF, a quarter of a
 # second later, with an empty row at the end and as gzip give the same intervals. In long form, a row
 # a beam, with some rows said twice and a range that changes, they are the same in every way, too.
@@ -33,7 +33,7 @@ cp "$work/out/data/intervals.csv" "$work/intervals.csv"
 n=0
 for jobs in 1 2 8; do
     for piece in 20000 150000 2000000; do
-        for level in none portable sse2 avx2; do
+        for level in none portable sse2 avx2 avx512; do
             run "$work/plain" $jobs $level $piece >"$work/sums"
             if ! cmp -s "$work/base" "$work/sums"; then
                 echo "different: $jobs threads, pieces of $piece bytes, $level"
@@ -89,7 +89,7 @@ awk -F, -v OFS=, '
 run "$work/split" 1 none 0 >"$work/base"
 for jobs in 1 2; do
     for piece in 20000 0; do
-        for level in portable sse2 avx2; do
+        for level in portable sse2 avx2 avx512; do
             run "$work/split" $jobs $level $piece >"$work/sums"
             cmp "$work/base" "$work/sums"
         done

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const levels[] = {"best", "none", "portable", "sse2", "avx2"};
+static const char *const levels[] = {"best", "none", "portable", "sse2", "avx2", "avx512"};
 enum { LEVELS = sizeof levels / sizeof *levels };
 
 int main(int argc, char **argv)

@@ -129,7 +129,7 @@ static void decimals_are_the_same_at_every_level(void **ctx)
             at += (size_t)sprintf(text + at, quoted ? "%s\"\n" : "%s\n", field[i]);
         }
         const wa_fields column = {text, ends, 2};
-        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++)
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++)
             if (wa_index_level(level) == level)
                 check(&d, &column, field, level);
     }

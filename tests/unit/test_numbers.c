@@ -19,7 +19,7 @@
 enum { MOST = 60 };
 
 static const wa_vector_level levels[] = {WA_VECTOR_NONE, WA_VECTOR_PORTABLE, WA_VECTOR_SSE2,
-                                         WA_VECTOR_AVX2};
+                                         WA_VECTOR_AVX2, WA_VECTOR_AVX512};
 
 static uint64_t seed = 987;
 

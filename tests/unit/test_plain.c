@@ -75,7 +75,7 @@ static void index_is_the_same_at_every_level(void **ctx)
         for (size_t i = 1; i < n; i++)
             if (text[i] == '\n' && round % 2 == 0)
                 text[i - 1] = '\r';
-        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++)
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++)
             if (wa_index_level(level) == level)
                 check_index(text, n, level);
         free(text);
@@ -104,7 +104,7 @@ static void sums_are_the_same_at_every_level(void **ctx)
             least = x < least ? x : least;
             greatest = x > greatest ? x : greatest;
         }
-        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++) {
             wa_integer_sums t;
             if (wa_index_level(level) != level || !wa_integers_sum(&t, is, out, usual, n, level)) {
                 assert_true(size > 1 << 20);

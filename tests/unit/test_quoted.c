@@ -100,7 +100,7 @@ static void check_levels(const char *text, size_t n)
 {
     char *own = malloc(n + (n == 0)); /* of its own size: the sanitizer sees a byte beyond it */
     memcpy(own, text, n);
-    for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++)
+    for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++)
         if (wa_index_level(level) == level)
             check_index(own, n, level);
     free(own);
@@ -247,7 +247,7 @@ static void rows_are_those_of_the_parser(void **ctx)
         file.length -= file.length > 40 ? cut : 0;
         bool torn = draw(2) == 0;
         tell(&parser, &file, &layout, torn, WA_VECTOR_NONE);
-        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX2; level++) {
+        for (wa_vector_level level = WA_VECTOR_PORTABLE; level <= WA_VECTOR_AVX512; level++) {
             wa_text plain = WA_TEXT_INIT;
             tell(&plain, &file, &layout, torn, level);
             assert_string_equal(wa_text_string(&plain), wa_text_string(&parser));
