@@ -11,15 +11,16 @@
 enum { GROUP = 8 };
 
 /* Characters are put in this order: the point, the last one, the one in front of it, and so on. So
- * the last digit has the same place in every field, and the lowest character that is `front` is
- * the one in front of the field; where another is there (a quote, or none) it is strange. What must be part of the field (the point and what is behind it,
- * or one digit) is compared with a byte that is not ASCII instead. */
+ * the last digit has the same place in every field, and the lowest character that is `front` is the
+ * one in front of the field; where another is there (a quote, or none) it is strange. What must be
+ * part of the field (the point and what is behind it, or one digit) is compared with a byte that is
+ * not ASCII instead. */
 typedef struct shape {
     __m256i order;
-    __m256i
-        zero; /* '0'; the point; nothing for the highest, so that it is 0 outside of a field only */
-    __m256i
-        most; /* 9; 0 for the point, and for the highest: nothing in front of it would be seen */
+    /* '0', or the point; nothing for the highest character, so that it is 0 outside of a field only */
+    __m256i zero;
+    /* 9; 0 for the point, and for the highest, in front of which nothing would be seen */
+    __m256i most;
     __m256i front, minus;              /* after `zero` was taken away (xor)      */
     __m256i tens, hundreds, thousands; /* weights of characters, pairs and fours */
     __m256i lowest, highest;
