@@ -22,7 +22,8 @@ struct wa_scan {
     wa_datum *key[2]; /* beam and range, integers at their column's scale */
     uint8_t scale[2], *tag;
     wa_cell **cell;
-    size_t *place; /* in the cell's batch */
+    size_t *place; /* in the cell's batch               */
+    size_t *scan;  /* in that of the channels all share */
     known_key known[KNOWN];
     /* of each cell, before these rows */
     int64_t last[WA_CELLS_MOST + 1];
@@ -38,6 +39,7 @@ static void release_rows(wa_scan *s)
     free(s->tag);
     free(s->cell);
     free(s->place);
+    free(s->scan);
 }
 
 void wa_scan_free(wa_scan *s)
@@ -69,8 +71,10 @@ static bool scan_room(wa_scan *s, size_t n)
     s->tag = malloc(n);
     s->cell = malloc(n * sizeof *s->cell);
     s->place = malloc(n * sizeof *s->place);
+    s->scan = malloc(n * sizeof *s->scan);
     bool good = s->middle != NULL && s->key[0] != NULL && s->key[1] != NULL && s->tag != NULL &&
-                s->cell != NULL && s->place != NULL && wa_batch_room(&s->batch, n, NULL) == WA_OK;
+                s->cell != NULL && s->place != NULL && s->scan != NULL &&
+                wa_batch_room(&s->batch, n, NULL) == WA_OK;
     s->room = good ? n : 0;
     return good;
 }
@@ -129,6 +133,11 @@ static wa_cell *cell_of(wa_gather *g, wa_source_file *f, wa_scan *s, size_t firs
     return k->cell;
 }
 
+static bool room_for_one(wa_batch *b)
+{
+    return b->n < b->room || wa_batch_room(b, 1, NULL) == WA_OK;
+}
+
 /* Finds cell and place of each row. False: one must be looked at alone. */
 static bool find_places(wa_gather *g, wa_source_file *f, wa_scan *s, size_t first, size_t n)
 {
@@ -137,8 +146,7 @@ static bool find_places(wa_gather *g, wa_source_file *f, wa_scan *s, size_t firs
         return false;
     for (size_t i = 0; i < n; i++) {
         wa_cell *cell = s->cell[i] = cell_of(g, f, s, first, i);
-        if (cell == NULL || cell->last == s->middle[i] ||
-            wa_batch_room(&cell->batch, 1, NULL) != WA_OK)
+        if (cell == NULL || cell->last == s->middle[i] || !room_for_one(&cell->batch))
             return false;
         cell->last = s->middle[i];
         s->place[i] = cell->batch.n++;
@@ -148,30 +156,54 @@ static bool find_places(wa_gather *g, wa_source_file *f, wa_scan *s, size_t firs
 
 /* ---- what it says ---- */
 
-/* The channels that all rows of a scan share, once a scan. False: two of its rows differ. */
-static bool take_shared(wa_gather *g, const wa_scan *s, size_t n)
+/* Finds the row of each scan among those of the shared cell; new ones are behind those that are there. */
+static bool find_scans(wa_scan *s, wa_cell *shared, size_t n)
 {
-    const wa_source *source = g->plan->source;
-    wa_cell *shared = g->shared;
     wa_batch *b = &shared->batch;
     for (size_t i = 0; i < n; i++) {
-        bool first = shared->last != s->middle[i];
-        if (first && wa_batch_room(b, 1, NULL) != WA_OK)
-            return false;
-        for (size_t c = 0; c < source->n_channels; c++) {
-            wa_sample here = {s->batch.is[c][i], s->batch.tag[c][i]};
-            if (!source->channels[c].shared)
-                here.tag = WA_TAG_MISSING;
-            if (first) {
-                wa_batch_put(b, c, b->n, &here);
-                continue;
-            }
-            wa_sample before = {b->is[c][b->n - 1], b->tag[c][b->n - 1]};
-            if (!wa_sample_equal(&before, &here))
+        if (shared->last != s->middle[i]) {
+            if (!room_for_one(b))
                 return false;
+            shared->last = s->middle[i];
+            b->n++;
         }
-        shared->last = s->middle[i];
-        b->n += first;
+        s->scan[i] = b->n - 1;
+    }
+    return true;
+}
+
+/* One channel that all rows of a scan share; false: two of its rows differ. */
+static bool take_shared_channel(wa_batch *to, const wa_scan *s, size_t c, size_t before, size_t n)
+{
+    const wa_datum *is = s->batch.is[c];
+    const uint8_t *tag = s->batch.tag[c];
+    for (size_t i = 0; i < n; i++) {
+        size_t at = s->scan[i];
+        bool first = at >= before && (i == 0 || s->scan[i - 1] != at);
+        wa_sample here = {is[i], tag[i]}, there = {to->is[c][at], to->tag[c][at]};
+        if (first)
+            wa_batch_put(to, c, at, &here);
+        else if ((here.tag != there.tag || here.is.digits != there.is.digits) &&
+                 !wa_sample_equal(&there, &here))
+            return false;
+    }
+    return true;
+}
+
+/* The channels that all rows of a scan share, once a scan. False: two of its rows differ. */
+static bool take_shared(wa_gather *g, wa_scan *s, size_t n)
+{
+    const wa_source *source = g->plan->source;
+    wa_batch *b = &g->shared->batch;
+    size_t before = b->n;
+    if (!find_scans(s, g->shared, n))
+        return false;
+    for (size_t c = 0; c < source->n_channels; c++) {
+        if (!source->channels[c].shared) {
+            memset(b->is[c] + before, 0, (b->n - before) * sizeof *b->is[c]);
+            memset(b->tag[c] + before, WA_TAG_MISSING, b->n - before);
+        } else if (!take_shared_channel(b, s, c, before, n))
+            return false;
     }
     return true;
 }

@@ -2,6 +2,8 @@
 #ifndef WINDASSAY_DATA_INDEX_MARKS_H
 #define WINDASSAY_DATA_INDEX_MARKS_H
 
+#include "data/quick.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
@@ -33,17 +35,7 @@ typedef marks (*mark_function)(const char *at, char delimiter, bool quotes);
 
 /* ---- eight bytes at a time ---- */
 
-static inline uint64_t eight(const char *at)
-{
-    uint64_t w;
-    memcpy(&w, at, sizeof w);
-#if __BYTE_ORDER__ == __ORDER_BIG_ENDIAN__
-    w = __builtin_bswap64(w);
-#endif
-    return w;
-}
-
-#define ALL(byte) (0x0101010101010101u * (uint64_t)(unsigned char)(byte))
+#define ALL(byte) WA_EIGHT((unsigned char)(byte))
 
 __attribute__((always_inline)) static inline uint32_t lowest_portable(uint64_t bits)
 {
@@ -79,7 +71,7 @@ __attribute__((always_inline)) static inline uint64_t clear_ones(uint64_t w)
 __attribute__((always_inline)) static inline void mark_eight(marks *m, const char *at, unsigned k,
                                                              char delimiter, bool quotes)
 {
-    uint64_t w = eight(at + k), end = is_not(w, delimiter), quote = is_not(w, '"');
+    uint64_t w = wa_eight_bytes(at + k), end = is_not(w, delimiter), quote = is_not(w, '"');
     uint64_t other = is_no_control(w) & (quotes ? ALL(0x80) : quote);
     if (((w | ~other) & ALL(0x80)) != 0) { /* one in ten: a line feed, or something odd */
         uint64_t high = w & ALL(0x80), low = w & ~ALL(0x80), feed = is_not(low, '\n') | high;
