@@ -94,7 +94,6 @@ static inline __attribute__((always_inline)) bool quick_root(double *out, wa_dd 
 }
 
 #if defined(__x86_64__)
-/* With fma as an instruction; elsewhere it is a function of the C library. */
 __attribute__((target("fma"))) static bool quick_root_fma(double *out, wa_dd numerator,
                                                           double denominator, double ten)
 {
@@ -102,23 +101,26 @@ __attribute__((target("fma"))) static bool quick_root_fma(double *out, wa_dd num
 }
 #endif
 
+/* With fma as an instruction where there is one; elsewhere it is a function of the C library. */
+static bool quickest_root(double *out, wa_dd numerator, double denominator, double ten)
+{
+#if defined(__x86_64__)
+    if (__builtin_cpu_supports("fma"))
+        return quick_root_fma(out, numerator, denominator, ten);
+#endif
+    return quick_root(out, numerator, denominator, ten);
+}
+
 static double deviation(wa_uint128 numerator, wa_uint128 denominator, double ten)
 {
     if (numerator == 0)
         return 0;
     wa_dd over = wa_dd_of_uint128(numerator);
     double value;
-    bool good = false;
-#if defined(__x86_64__)
-    bool instruction = __builtin_cpu_supports("fma");
-    if (denominator >> 53 == 0)
-        good = instruction ? quick_root_fma(&value, over, (double)(uint64_t)denominator, ten)
-                           : quick_root(&value, over, (double)(uint64_t)denominator, ten);
-#else
-    if (denominator >> 53 == 0)
-        good = quick_root(&value, over, (double)(uint64_t)denominator, ten);
-#endif
-    return good ? value : root(over, denominator, ten);
+    bool exact = denominator >> 53 == 0;
+    if (exact && quickest_root(&value, over, (double)(uint64_t)denominator, ten))
+        return value;
+    return root(over, denominator, ten);
 }
 
 wa_status wa_scaled_sd(double *sd, uint64_t n, wa_int128 sum, wa_uint128 squares, int scale,

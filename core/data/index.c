@@ -54,16 +54,7 @@ typedef void (*put_function)(uint32_t *to, uint32_t at, uint64_t end, count_func
 __attribute__((always_inline)) static inline void put_groups(uint32_t *to, uint32_t at,
                                                              uint64_t end, count_function lowest)
 {
-    for (; end != 0; to += GROUP) { /* one jump a group, not one a field */
-        to[0] = at + lowest(end);
-        end &= end - 1;
-        to[1] = at + lowest(end);
-        end &= end - 1;
-        to[2] = at + lowest(end);
-        end &= end - 1;
-        to[3] = at + lowest(end);
-        end &= end - 1;
-    }
+    put_places(to, 1, at, end, lowest);
 }
 
 __attribute__((always_inline)) static inline bool make(wa_index *x, const char *text, size_t n,

@@ -33,6 +33,23 @@ typedef uint32_t (*count_function)(uint64_t bits);
 /* Marks 64 bytes. The compiler makes one way through the text for each level. */
 typedef marks (*mark_function)(const char *at, char delimiter, bool quotes);
 
+/* Writes where the marked bytes are, to every place or (step 2) every second one: one jump a group, not
+ * one a byte. What is written behind the last one is written over later. */
+__attribute__((always_inline)) static inline void put_places(uint32_t *to, size_t step, uint32_t at,
+                                                             uint64_t marked, count_function lowest)
+{
+    for (; marked != 0; to += GROUP * step) {
+        to[0] = at + lowest(marked);
+        marked &= marked - 1;
+        to[step] = at + lowest(marked);
+        marked &= marked - 1;
+        to[2 * step] = at + lowest(marked);
+        marked &= marked - 1;
+        to[3 * step] = at + lowest(marked);
+        marked &= marked - 1;
+    }
+}
+
 /* ---- eight bytes at a time ---- */
 
 #define ALL(byte) WA_EIGHT((unsigned char)(byte))

@@ -14,22 +14,6 @@ typedef struct list {
     size_t feeds;
 } list;
 
-/* Writes where the marked bytes are, to every second place: one jump a group, not one a byte. */
-__attribute__((always_inline)) static inline void put(uint32_t *to, uint32_t at, uint64_t marked,
-                                                      count_function lowest)
-{
-    for (; marked != 0; to += 2 * GROUP) {
-        to[0] = at + lowest(marked);
-        marked &= marked - 1;
-        to[2] = at + lowest(marked);
-        marked &= marked - 1;
-        to[4] = at + lowest(marked);
-        marked &= marked - 1;
-        to[6] = at + lowest(marked);
-        marked &= marked - 1;
-    }
-}
-
 __attribute__((always_inline)) static inline uint64_t
 put_one(uint32_t *to, uint32_t at, uint64_t end, uint32_t quote, count_function lowest)
 {
@@ -64,8 +48,8 @@ __attribute__((always_inline)) static inline void put_both(uint32_t *to, uint32_
     } else if ((in_front | behind) == 0) {
         put_alike(to, at, end, 0, lowest);
     } else {
-        put(to, at, (end ^ inner) | inner >> 1, lowest);
-        put(to + 1, at, (end ^ outer) | outer << 1, lowest);
+        put_places(to, 2, at, (end ^ inner) | inner >> 1, lowest);
+        put_places(to + 1, 2, at, (end ^ outer) | outer << 1, lowest);
         to[0] -= (uint32_t)(in_front & 1); /* these quotes are not among the 64 bytes */
         to[2 * n - 1] += (uint32_t)(behind >> 63);
     }

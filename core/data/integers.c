@@ -1,6 +1,6 @@
 #include "data/integers.h"
 
-#include <string.h>
+#include "data/quick.h"
 
 #if defined(__x86_64__)
 #include <immintrin.h>
@@ -8,13 +8,9 @@
 
 static const int64_t LIMIT = (int64_t)1 << 31;
 
-static const uint64_t EACH = 0x0101010101010101u; /* of eight bytes */
-
 static inline uint64_t eight_marks(const uint8_t *at)
 {
-    uint64_t w;
-    memcpy(&w, at, sizeof w);
-    return w;
+    return wa_eight_bytes((const char *)at);
 }
 
 /* ---- sums ---- */
@@ -43,7 +39,7 @@ __attribute__((always_inline)) static inline void add_four(running *t, const wa_
 
 static void sum_each(running *to, const wa_datum *is, const uint8_t *mark, uint8_t usual, size_t n)
 {
-    const uint64_t all_usual = EACH * usual;
+    const uint64_t all_usual = WA_EIGHT(usual);
     running t = *to;
     size_t i = 0;
     while (i < n) {
@@ -101,7 +97,7 @@ AVX2 static size_t sum_avx2(running *to, const wa_datum *is, const uint8_t *mark
     const __m256i zero = _mm256_setzero_si256(), order = _mm256_setr_epi32(0, 1, 4, 5, 2, 3, 6, 7);
     __m256i sum = zero, square = zero, more = zero;
     __m256i least = _mm256_set1_epi32(INT32_MAX), greatest = _mm256_set1_epi32(INT32_MIN);
-    const uint64_t all_usual = EACH * usual;
+    const uint64_t all_usual = WA_EIGHT(usual);
     uint64_t gone = 0;
     size_t i = 0;
     for (; i + 8 <= n; i += 8) {
